@@ -1,0 +1,1 @@
+"""Panelwright: relay control circuits, written down once and worked out from there."""
