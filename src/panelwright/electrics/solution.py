@@ -145,18 +145,25 @@ class Solution:
             raise UnknownPlace(element)
         return self._answer(element, part)
 
+    def verdict(self, element: str) -> Verdict:
+        """The verdict on one load by element id, without its amps (quick). Raises UnknownPlace."""
+        part = self._circuit.elements.get(element, (None, None))[1]
+        if not isinstance(part, Load):
+            raise UnknownPlace(element)
+        return self._judge(element, acting_volts(part, self.across(element)), *working_volts(part))
+
+    def _judge(self, key: str, acting_v: float, works_v: float, rests_v: float) -> Verdict:
+        broken = key not in self._elements.consumers
+        if broken or acting_v <= rests_v * (1 + 1e-9) + 1e-9:
+            return "none"
+        return "full" if acting_v >= works_v * (1 - 1e-9) else "partial"
+
     def _answer(self, key: str, load: Load) -> LoadAnswer:
         volts = self.across(key)
-        amps = self.amps(key)
         acting_v = acting_volts(load, volts)
         works_v, rests_v = working_volts(load)
-        broken = key not in self._elements.consumers
-        verdict: Verdict = "partial"
-        if broken or acting_v <= rests_v * (1 + 1e-9) + 1e-9:
-            verdict = "none"
-        elif acting_v >= works_v * (1 - 1e-9):
-            verdict = "full"
-        return LoadAnswer(key, verdict, acting_v, works_v, rests_v, volts, amps)
+        verdict = self._judge(key, acting_v, works_v, rests_v)
+        return LoadAnswer(key, verdict, acting_v, works_v, rests_v, volts, self.amps(key))
 
     @cached_property
     def motors(self) -> dict[str, MotorAnswer]:
