@@ -1,0 +1,8 @@
+"""The catalogue: what the words after a tag mean, kind by kind, each value with its source."""
+
+from .lines import DeviceLine, DeviceReading, Word
+from .quantities import read_quantity
+from .read import read_device
+from .selectors import contact_block
+
+__all__ = ["DeviceLine", "DeviceReading", "Word", "contact_block", "read_device", "read_quantity"]

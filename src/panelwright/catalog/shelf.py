@@ -1,0 +1,252 @@
+"""The catalogue as it stands in the data files: kinds, facts, words, figures, numberings, bases.
+
+Everything is read once, when first asked for. Each file is checked on reading: an unknown key, a missing source or
+an unknown trust is a `CatalogError` that names the file. Other folders can be laid over the catalogue with `using`.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from functools import cached_property
+from pathlib import Path
+from typing import Literal, get_args
+
+import msgspec
+
+Trust = Literal["seen", "seen in part", "from memory", "common practice"]
+TRUSTS: tuple[str, ...] = get_args(Trust)
+FOLDER = Path(__file__).parent / "kinds"
+
+
+class CatalogError(ValueError):
+    """A data file of the catalogue is wrong. `path` is the file."""
+
+    def __init__(self, path: Path, what: str) -> None:
+        super().__init__(f"{path.name}: {what}")
+        self.path = path
+
+
+class Row(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Whatever stands in a data file says where it is from."""
+
+    source: str
+    trust: Trust
+
+
+class Figure(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """One number, in SI units or as a fraction of the rated value; its name says which."""
+
+    value: float
+
+
+class FactRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A fact that kinds may take. `takes` names its shape, `lead` the words that begin it, `form` shows it written."""
+
+    name: str
+    takes: str
+    form: str
+    says: str
+    lead: tuple[str, ...] = ()
+    units: tuple[str, ...] = ()
+
+
+class WordRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A word that stands alone ("LED", "forcibly-guided"). Two of one `group` contradict each other."""
+
+    name: str
+    says: str
+    also: tuple[str, ...] = ()
+    group: str = ""
+    figures: tuple[str, ...] = ()
+    mechanism: str = ""
+    symbol: str = ""
+    starts: str = ""
+
+
+class PartRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A part that every device of the kind has. `marks` by IEC, `na` by North American numbering if that differs.
+
+    `each`: "pole" makes one for each pole, numbered by the numbering that `marks` then names.
+    `when`: only if this fact or word is said; `unless`: only if it is not.
+    `rated`: the fact that holds its rating.
+    """
+
+    part: str
+    name: str = ""
+    marks: tuple[str, ...] | str = ()
+    na: tuple[str, ...] | str = ()
+    each: str = ""
+    when: str = ""
+    unless: str = ""
+    sort: str = ""
+    drives: str = ""
+    rated: str = ""
+    figures: str = ""
+    phases: int = 0
+
+
+class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A device kind. `iec`, `na`: its tag letters. `poles`: how many it has when the line does not say.
+
+    `numbering`: how its contacts are marked. `contacts`: those it has when the line names none.
+    """
+
+    name: str
+    says: str
+    iec: str
+    na: str = ""
+    also: tuple[str, ...] = ()
+    symbol: str = ""
+    mechanism: str = "fixed"
+    starts: str = ""
+    facts: tuple[str, ...] = ()
+    needs: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
+    numbering: str = ""
+    contacts: str = ""
+    poles: int = 1
+    parts: tuple[PartRow, ...] = ()
+    figures: tuple[str, ...] = ()
+    grows: bool = False
+    supply: bool = False
+    extra_marks: tuple[str, ...] = ()
+    conductors_per_terminal: int = 2
+
+
+class NumberingRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """How contacts are marked. `{n}` is the position, `{p}` twice ... see `marks.py`.
+
+    `layouts`: marks of whole sets ("1 NO + 1 NC" -> "13-14 21-22"); else the patterns, position by position.
+    """
+
+    name: str
+    standard: str = "IEC"
+    no: str = ""
+    nc: str = ""
+    co: str = ""
+    timed_no: str = ""
+    timed_nc: str = ""
+    timed_co: str = ""
+    poles: tuple[str, ...] = ()
+    layouts: dict[str, str] = {}
+
+
+class BaseRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A plug-in base. `contacts`: one "common-nc-no" per pole. `pins`: column and row, seen from the front."""
+
+    name: str
+    says: str
+    shape: Literal["round", "square"]
+    coil: str
+    contacts: tuple[str, ...]
+    pins: dict[str, tuple[float, float]]
+    also: tuple[str, ...] = ()
+
+
+class SuppressorRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What stands across a coil: how much later it lets go, and on which current it may be used."""
+
+    name: str
+    says: str
+    release_factor: float
+    current: Literal["dc", "ac", "either"]
+    also: tuple[str, ...] = ()
+    diode: bool = False
+
+
+class ColourRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A colour of buttons and lamps."""
+
+    name: str
+    also: tuple[str, ...] = ()
+
+
+class _File(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
+    about: str = ""
+    kind: tuple[KindRow, ...] = ()
+    fact: tuple[FactRow, ...] = ()
+    word: tuple[WordRow, ...] = ()
+    figures: dict[str, dict[str, Figure]] = {}
+    numbering: tuple[NumberingRow, ...] = ()
+    base: tuple[BaseRow, ...] = ()
+    suppressor: tuple[SuppressorRow, ...] = ()
+    colour: tuple[ColourRow, ...] = ()
+
+
+@dataclass(frozen=True)
+class Shelf:
+    """All rows, by name. Later files win over earlier ones."""
+
+    kinds: dict[str, KindRow] = field(default_factory=dict)
+    facts: dict[str, FactRow] = field(default_factory=dict)
+    words: dict[str, WordRow] = field(default_factory=dict)
+    figures: dict[str, dict[str, Figure]] = field(default_factory=dict)
+    numberings: dict[tuple[str, str], NumberingRow] = field(default_factory=dict)
+    bases: dict[str, BaseRow] = field(default_factory=dict)
+    suppressors: dict[str, SuppressorRow] = field(default_factory=dict)
+    colours: dict[str, ColourRow] = field(default_factory=dict)
+    families: dict[str, str] = field(default_factory=dict)  # kind -> file stem
+
+    @cached_property
+    def kind_names(self) -> dict[str, KindRow]:
+        """Every name and synonym, in small letters with single blanks, to its kind."""
+        found: dict[str, KindRow] = {}
+        for row in self.kinds.values():
+            for name in (row.name, *row.also):
+                found[plain(name)] = row
+        return found
+
+    def add(self, path: Path) -> None:
+        """Read one more file. Raises CatalogError."""
+        try:
+            rows = msgspec.convert(tomllib.loads(path.read_text(encoding="utf-8")), _File)
+        except (tomllib.TOMLDecodeError, msgspec.ValidationError, UnicodeDecodeError) as reason:
+            raise CatalogError(path, str(reason)) from reason
+        for kind in rows.kind:
+            self.kinds[kind.name] = kind
+            self.families[kind.name] = path.stem
+        self.facts.update((row.name, row) for row in rows.fact)
+        self.words.update((row.name, row) for row in rows.word)
+        self.figures.update(rows.figures)
+        self.numberings.update(((row.name, row.standard), row) for row in rows.numbering)
+        self.bases.update((row.name, row) for row in rows.base)
+        self.suppressors.update((row.name, row) for row in rows.suppressor)
+        self.colours.update((row.name, row) for row in rows.colour)
+
+
+def plain(text: str) -> str:
+    """Small letters, single blanks, hyphens as blanks: "Push-Button" and "push button" are one name."""
+    return " ".join(text.lower().replace("-", " ").replace("_", " ").split())
+
+
+def load(*folders: Path) -> Shelf:
+    """A catalogue of all `*.toml` in the folders. Raises CatalogError."""
+    shelf = Shelf()
+    for folder in folders:
+        for path in sorted(folder.glob("*.toml")):
+            shelf.add(path)
+    return shelf
+
+
+_shelves: list[Shelf] = []
+
+
+def shelf() -> Shelf:
+    """The catalogue in force; the data files are read at the first call."""
+    if not _shelves:
+        _shelves.append(load(FOLDER))
+    return _shelves[-1]
+
+
+@contextmanager
+def using(*folders: Path) -> Iterator[Shelf]:
+    """Lay the kinds of these folders over the catalogue while the block runs. Raises CatalogError."""
+    shelf()
+    _shelves.append(load(FOLDER, *folders))
+    try:
+        yield _shelves[-1]
+    finally:
+        _shelves.pop()

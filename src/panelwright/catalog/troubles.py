@@ -1,0 +1,256 @@
+"""What can be wrong with the words after a tag: one function for each problem code, PW150 to PW199."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from difflib import get_close_matches
+
+from ..circuit import Problem, Severity, Span
+from .shelf import plain
+
+
+def _problem(
+    code: str, message: str, why: str, mend: str, span: Span, severity: Severity = "mistake", tag: str = ""
+) -> Problem:
+    return Problem(code, message, why, mend, span, severity=severity, devices=(tag,) if tag else ())
+
+
+def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
+    """The known word most like this one, "" when none is."""
+    spellings = {plain(one): one for one in known}
+    found = get_close_matches(plain(word), spellings, n=1, cutoff=cutoff)
+    return spellings[found[0]] if found else ""
+
+
+def listed(words: Sequence[str], most: int = 7) -> str:
+    """`a, b or c`; beyond `most` the rest is left out."""
+    shown = list(words[:most])
+    if len(words) > most:
+        return ", ".join(shown) + " ..."
+    return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + " or " + shown[-1] if shown else ""
+
+
+def no_kind(tag: str, span: Span) -> Problem:
+    """PW150."""
+    return _problem(
+        "PW150",
+        f"{tag} has no kind.",
+        "The first words after a tag say what the device is.",
+        f"Write it after the tag, for example `{tag}  pushbutton  1 NO`.",
+        span,
+        tag=tag,
+    )
+
+
+def unknown_kind(tag: str, word: str, near: str, span: Span) -> Problem:
+    """PW151."""
+    mend = f"Did you mean `{near}`?" if near else "See docs/look-up/kinds.md for all kinds."
+    return _problem(
+        "PW151",
+        f'There is no device kind "{word}".',
+        "Contacts, terminals and times of a device come from its kind.",
+        mend,
+        span,
+        tag=tag,
+    )
+
+
+def unknown_fact(kind: str, word: str, near: str, forms: Sequence[str], span: Span) -> Problem:
+    """PW152."""
+    mend = f"Did you mean `{near}`?" if near else f"A {kind} takes {listed(forms)}."
+    return _problem(
+        "PW152",
+        f'A {kind} knows no fact "{word}".',
+        "Nothing is guessed: a word that is not understood might be the one that matters.",
+        mend,
+        span,
+    )
+
+
+def no_unit(number: str, examples: Sequence[str], span: Span) -> Problem:
+    """PW153."""
+    mend = f"Write the unit behind it, as in {listed([f'`{one}`' for one in examples], 3)}." if examples else (
+        "Write the unit behind it, or take the number out."
+    )  # fmt: skip
+    return _problem(
+        "PW153", f"The number {number} has no unit.", "A bare number could be volts, amps, seconds or poles.", mend, span
+    )
+
+
+def decimal_comma(number: str, span: Span) -> Problem:
+    """PW154."""
+    whole, part = number.split(",")
+    or_else = f", or {whole}{part} if the comma parts thousands" if len(part) == 3 else ""
+    return _problem(
+        "PW154",
+        f"The number {number} has a decimal comma.",
+        "A comma can mean a decimal or thousands, so it is not guessed.",
+        f"Write {whole}.{part}{or_else}.",
+        span,
+    )
+
+
+def missing_fact(tag: str, kind: str, says: str, form: str, span: Span) -> Problem:
+    """PW155."""
+    return _problem(
+        "PW155",
+        f"{tag} does not say its {says}.",
+        f"A {kind} cannot be computed without it.",
+        f"Add it, for example `{form}`.",
+        span,
+        tag=tag,
+    )
+
+
+def said_twice(says: str, first: str, second: str, span: Span, first_span: Span) -> Problem:
+    """PW156."""
+    return Problem(
+        "PW156",
+        f"The {says} is said twice: {first} and {second}.",
+        "Only one of them can be right.",
+        "Take one out.",
+        span,
+        (("first said here", first_span),),
+    )
+
+
+def incomplete_fact(lead: str, form: str, says: str, span: Span) -> Problem:
+    """PW157."""
+    return _problem(
+        "PW157",
+        f'"{lead}" is not complete here.',
+        f"It begins the {says}.",
+        f"Write it as in `{form}`.",
+        span,
+    )
+
+
+def not_of_this_kind(kind: str, says: str, text: str, others: Sequence[str], span: Span) -> Problem:
+    """PW158."""
+    where = f" It belongs to {listed(others, 4)}." if others else ""
+    return _problem(
+        "PW158",
+        f"A {kind} has no {says}: {text}.",
+        f"Every fact has to be one that the kind knows.{where}",
+        "Take it out, or change the kind.",
+        span,
+    )
+
+
+def base_too_small(tag: str, base: str, poles: int, span: Span) -> Problem:
+    """PW159."""
+    return _problem(
+        "PW159",
+        f"{tag} has more contacts than the base {base} has poles ({poles}).",
+        "Each change-over, make or break contact takes one pole of the base.",
+        "Take a larger base, fewer contacts, or a second relay.",
+        span,
+        tag=tag,
+    )
+
+
+def unknown_name(what: str, word: str, near: str, known: Sequence[str], span: Span) -> Problem:
+    """PW160: a base, a suppressor or a colour that the catalogue does not hold."""
+    return _problem(
+        "PW160",
+        f'There is no {what} "{word}".',
+        f"The catalogue knows {listed(known, 12)}.",
+        f"Did you mean `{near}`?" if near else "Take one of these.",
+        span,
+    )
+
+
+def wrong_marks(tag: str, marks: str, form: str, wanted: int, span: Span) -> Problem:
+    """PW161."""
+    return _problem(
+        "PW161",
+        f"The marks {marks} do not fit an {form} contact of {tag}.",
+        f"It has {wanted} terminals, each mark once on the device.",
+        "Write them as printed, such as (13-14), for a change-over common-break-make (11-12-14).",
+        span,
+        tag=tag,
+    )
+
+
+def not_timed(kind: str, text: str, span: Span) -> Problem:
+    """PW162."""
+    return _problem(
+        "PW162",
+        f"A {kind} has no timed or instantaneous contacts: {text}.",
+        "Only a timer tells the two apart.",
+        "Take the word out, or make the device a timer.",
+        span,
+    )
+
+
+def wrong_suppressor(tag: str, name: str, current: str, span: Span) -> Problem:
+    """PW163."""
+    return _problem(
+        "PW163",
+        f"A {name} cannot stand across the coil of {tag}.",
+        f"A {name} is for {current} only; here it would short one half-wave of the supply.",
+        "Take a varistor or an RC element.",
+        span,
+        tag=tag,
+    )
+
+
+def rail_twice(tag: str, text: str, span: Span) -> Problem:
+    """PW164."""
+    return _problem(
+        "PW164", f"{tag} names one rail twice: {text}.", "Both ends of the supply would be joined.",
+        "Give each rail its own name.", span, tag=tag,
+    )  # fmt: skip
+
+
+def wrong_rails(tag: str, kind: str, number: int, most: int, span: Span) -> Problem:
+    """PW165."""
+    wanted = "2 rails" if most == 2 else f"2 to {most} rails and perhaps PE"
+    return _problem(
+        "PW165",
+        f"{tag} names {number} rail{'' if number == 1 else 's'}.",
+        f"A {kind} stands on {wanted}.",
+        "Write them as in `rails + -` or `rails L1 L2 L3 PE`.",
+        span,
+        tag=tag,
+    )
+
+
+def not_its_rail(tag: str, rail: str, rails: Sequence[str], near: str, span: Span) -> Problem:
+    """PW166."""
+    return _problem(
+        "PW166",
+        f"{tag} is earthed at {rail}, which is not one of its rails.",
+        f"Its rails are {listed(list(rails))}.",
+        f"Did you mean `earthed at {near}`?" if near else "Name one of its rails.",
+        span,
+        tag=tag,
+    )
+
+
+def wrong_positions(tag: str, text: str, span: Span) -> Problem:
+    """PW167."""
+    return _problem(
+        "PW167", f"{tag} needs at least two different positions: {text}.", "A selector is known by its positions.",
+        "Write them in the order of turning, such as HAND OFF AUTO.", span, tag=tag,
+    )  # fmt: skip
+
+
+def no_such_position(tag: str, name: str, positions: Sequence[str], near: str, span: Span) -> Problem:
+    """PW168."""
+    return _problem(
+        "PW168",
+        f"{tag} has no position {name}.",
+        f"Its positions are {listed(list(positions))}." if positions else "It names no positions.",
+        f"Did you mean `{near}`?" if near else "Name one of its positions.",
+        span,
+        tag=tag,
+    )
+
+
+def mark_taken(tag: str, name: str, span: Span) -> Problem:
+    """PW169."""
+    return _problem(
+        "PW169", f"{tag} has two parts {name}.", "Every pair of terminals is one part.",
+        "Write other marks in brackets behind the contacts.", span, tag=tag,
+    )  # fmt: skip
