@@ -1,0 +1,245 @@
+"""The moving panel: mechanisms, calendar and currents together, one instant after another.
+
+Deterministic: for given times the same steps give the same course. `Run` is the friendly face of it.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from ..circuit import Contact, Device, Fuse, Load
+from ..electrics import DeviceState, Network, Position, Solution, is_closed
+from .agenda import Agenda
+from .fuses import seconds_to_blow
+from .injection import Injected
+from .mechanisms import Clock, Rule
+from .stands import MOVING, Arm, Stand
+from .timers import rule_of
+from .times import Paces, Times, times_of
+
+SAME_INSTANT_S = 1e-9
+QUICK_FUSE_S = 1.0  # a fuse that takes longer than this does not hold up the settling
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """What is true after one instant: kept to tell the story and to compare."""
+
+    now: float
+    stands: Mapping[str, Stand]
+    position: Position
+    solution: Solution
+    network: Network
+
+
+@dataclass(frozen=True, slots=True)
+class Panel:
+    """What never changes during a run."""
+
+    network: Network
+    contacts: Mapping[str, tuple[tuple[str, Contact], ...]]
+    drivers: tuple[tuple[str, str, Load], ...]  # element, tag, load of everything that drives a mechanism
+    held_by: Mapping[str, tuple[str, ...]]  # mechanically interlocked partners
+    fuses: Mapping[str, Fuse]
+
+    @classmethod
+    def of(cls, network: Network) -> Panel:
+        """Everything looked up once."""
+        circuit = network.circuit
+        partners: dict[str, list[str]] = defaultdict(list)
+        for one, other in circuit.interlocks:
+            partners[one].append(other)
+            partners[other].append(one)
+        return cls(
+            network,
+            {d.tag: tuple((f"{d.tag}.{c.name}", c) for c in d.contacts) for d in circuit.devices},
+            tuple(
+                (f"{d.tag}.{load.name}", d.tag, load)
+                for d in circuit.devices
+                if d.mechanism.sort != "fixed"
+                for load in d.loads
+                if load.drives or d.mechanism.sort == "off-delay"
+            ),
+            {tag: tuple(others) for tag, others in partners.items()},
+            {f"{d.tag}.{p.name}": p for d in circuit.devices for p in d.parts if isinstance(p, Fuse)},
+        )
+
+
+@dataclass
+class Engine:
+    """A panel in motion. Make one with `Engine.at_rest`, branch off with `copy`."""
+
+    panel: Panel
+    rules: dict[str, Rule]
+    stands: dict[str, Stand]
+    agenda: Agenda
+    network: Network
+    closed: set[str]
+    paces: Paces = field(default_factory=Paces)
+    injected: tuple[Injected, ...] = ()
+    blown: set[str] = field(default_factory=set)
+    off: set[str] = field(default_factory=set)
+    now: float = 0.0
+    _heating: set[str] = field(default_factory=set)
+    solution: Solution = field(init=False)
+    position: Position = field(init=False)
+
+    @classmethod
+    def at_rest(cls, network: Network, paces: Paces | None = None) -> Engine:
+        """Supplies on, nothing operated, selectors where they start; the currents flow already."""
+        paces = paces or Paces()
+        circuit = network.circuit
+        rules = {d.tag: rule_of(d, times_of(d, paces.of(d.tag))) for d in circuit.devices}
+        stands = {tag: rule.at_rest() for tag, rule in rules.items()}
+        engine = cls(Panel.of(network), rules, stands, Agenda(), network, set(), paces)
+        for tag in stands:
+            engine._set_contacts(tag)
+        engine.flow()
+        return engine
+
+    def copy(self, paces: Paces | None = None) -> Engine:
+        """A panel of its own in the same state; with `paces`, whatever starts from now on runs at those."""
+        twin = Engine(
+            self.panel,
+            self.rules if paces is None else self._rules_at(paces),
+            dict(self.stands),
+            self.agenda.copy(),
+            self.network,
+            set(self.closed),
+            paces or self.paces,
+            self.injected,
+            set(self.blown),
+            set(self.off),
+            self.now,
+            set(self._heating),
+        )
+        twin.solution, twin.position = self.solution, self.position
+        return twin
+
+    def _rules_at(self, paces: Paces) -> dict[str, Rule]:
+        by_tag = self.network.circuit.by_tag
+        return {tag: rule_of(by_tag[tag], self._times(by_tag[tag], paces)) for tag in self.rules}
+
+    def _times(self, device: Device, paces: Paces) -> Times:
+        times = times_of(device, paces.of(device.tag))
+        for injected in self.injected:
+            times = injected.times_of(device.tag, times)
+        return times
+
+    # -- what is asked ---------------------------------------------------------------------------------------------
+
+    def moment(self) -> Moment:
+        """What is true now."""
+        return Moment(self.now, dict(self.stands), self.position, self.solution, self.network)
+
+    def is_quick(self, due: float, tag: str, key: str) -> bool:
+        """Whether an entry of the calendar is a movement, not a set time."""
+        return due - self.now < QUICK_FUSE_S if key == "blow" else key in self.rules[tag].quick_keys()
+
+    def is_moving(self) -> bool:
+        """Whether anything is on its way, timers apart."""
+        return any(self.is_quick(*entry) for entry in self.agenda.entries())
+
+    # -- what is done ----------------------------------------------------------------------------------------------
+
+    def clock(self, tag: str) -> Clock:
+        """The calendar as a device sees it now."""
+        held = any(self.stands[other].plain.at != "rest" for other in self.panel.held_by.get(tag, ()))
+        return Clock(tag, self.now, self.agenda, held)
+
+    def work(self, tag: str, verb: str, value: str = "") -> None:
+        """Work a device from outside, at this instant. The currents follow with `flow`."""
+        if verb in ("reset", "switch-on"):
+            self.blown -= {e for e in self.blown if e.startswith(f"{tag}.") and self.panel.fuses[e].resettable}
+        elif verb == "trip" and not self.rules[tag].device.contacts:
+            self.blown |= {e for e, fuse in self.panel.fuses.items() if e.startswith(f"{tag}.") and fuse.resettable}
+        self._take_stand(tag, self.rules[tag].do(self.stands[tag], verb, value, self.clock(tag)))
+
+    def power(self, tag: str, on: bool) -> None:
+        """A supply comes or goes."""
+        (self.off.discard if on else self.off.add)(tag)
+
+    def step(self) -> None:
+        """Go to the next instant at which something is due, and let all of it happen."""
+        due = self.agenda.next_due()
+        if due is None:
+            return
+        self.now = max(self.now, due)
+        while (due := self.agenda.next_due()) is not None and due <= self.now + SAME_INSTANT_S:
+            _, tag, key = self.agenda.take()
+            if key == "blow":
+                self.blown.add(tag)
+            else:
+                self._take_stand(tag, self.rules[tag].due(self.stands[tag], key, self.clock(tag)))
+        self.flow()
+
+    def flow(self) -> None:
+        """Work out the currents and tell every coil what it gets."""
+        self.position = Position(frozenset(self.closed), frozenset(self.blown), frozenset(self.off))
+        self.solution = self.network.solve(self.position)
+        for element, tag, load in self.panel.drivers:
+            verdict = self.solution.verdict(element)
+            if verdict != "partial":  # between its bands a coil keeps doing what it does
+                stand = self.stands[tag]
+                if (load.name in stand.fed) != (verdict == "full"):
+                    self._take_stand(tag, self.rules[tag].feed(stand, load.name, verdict == "full", self.clock(tag)))
+        self._heat_fuses()
+
+    def _take_stand(self, tag: str, stand: Stand) -> None:
+        before = self.stands[tag]
+        if stand is before:
+            return
+        self.stands[tag] = stand
+        if stand.plain.at == before.plain.at and stand.timed.at == before.timed.at:
+            return
+        self._set_contacts(tag)
+        if stand.plain.at == "rest" != before.plain.at:
+            for other in self.panel.held_by.get(tag, ()):
+                self._take_stand(other, self.rules[other].free(self.stands[other], self.clock(other)))
+
+    def _set_contacts(self, tag: str) -> None:
+        stand = self.stands[tag]
+        for element, contact in self.panel.contacts[tag]:
+            if conducts(contact, stand):
+                self.closed.add(element)
+            else:
+                self.closed.discard(element)
+
+    def _heat_fuses(self) -> None:
+        hot = {over.element: over for over in self.solution.overloads if over.blows}
+        for element in self._heating - set(hot):
+            self.agenda.strike(element, "blow")
+        for element in set(hot) - self._heating:
+            seconds = seconds_to_blow(hot[element].amps, hot[element].rating_a)
+            self.agenda.enter(self.now + seconds, element, "blow")
+        self._heating = set(hot)
+
+    # -- faults ----------------------------------------------------------------------------------------------------
+
+    def inject(self, injected: tuple[Injected, ...]) -> None:
+        """From now on exactly these faults are present. The currents follow with `flow`."""
+        gone = [old for old in self.injected if old not in injected]
+        new = [fault for fault in injected if fault not in self.injected]
+        self.injected = injected
+        self.network = self.panel.network.edited([edit for fault in injected for edit in fault.edits])
+        self.rules = self._rules_at(self.paces)
+        for fault in gone:
+            for tag, _ in fault.stuck:
+                self._take_stand(tag, self.rules[tag].unstick(self.stands[tag], self.clock(tag)))
+            self.blown -= set(fault.blown)
+        for fault in new:
+            for tag, at in fault.stuck:
+                self._take_stand(tag, self.rules[tag].stick(self.stands[tag], at, self.clock(tag)))
+            self.blown |= set(fault.blown)
+
+
+def conducts(contact: Contact, stand: Stand) -> bool:
+    """Whether a contact is closed; a selector's stays closed on the way between two positions that both close it."""
+    if contact.form != "at":
+        return is_closed(contact, DeviceState(stand.plain.at, stand.timed.at))  # type: ignore[arg-type]
+    arm: Arm = stand.plain
+    if arm.at == MOVING:
+        return arm.left in contact.positions and arm.toward in contact.positions
+    return arm.at in contact.positions

@@ -1,0 +1,233 @@
+"""A named fault turned into what it changes: the network, a mechanism, a fuse or a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+from ..circuit import Circuit, Contact, Device, Fault, Problem
+from ..electrics import (
+    Edit,
+    Exchanged,
+    InSeries,
+    Joined,
+    Lifted,
+    Moved,
+    Opened,
+    Shorted,
+    SupplyAt,
+    WireOpened,
+)
+from .places import UnclearPlace, element_of, elements_of, ends_of, parts_of, place_of
+from .times import Times
+
+FLUTTER_S = 0.02  # a fluttering contact changes this often when nothing is said
+COUPLED_FARADS = 10e-9  # some 40 m of multicore cable at 0.25 uF/km; trade rule of thumb, from memory
+NEVER_S = 1e9
+IN, OUT = "operated", "rest"
+
+
+@dataclass(frozen=True, slots=True)
+class Injected:
+    """What one fault changes.
+
+    `edits` of the network; `stuck`: (tag, "operated", "rest" or "" for where it is now); `blown`: fuse elements;
+    `delays`: (tag, seconds); `flutters`: (contact, seconds between changes).
+    """
+
+    fault: Fault
+    edits: tuple[Edit, ...] = ()
+    stuck: tuple[tuple[str, str], ...] = ()
+    blown: tuple[str, ...] = ()
+    delays: tuple[tuple[str, float], ...] = ()
+    flutters: tuple[tuple[str, float], ...] = ()
+
+    def times_of(self, tag: str, times: Times) -> Times:
+        """The times of a device with this fault present."""
+        for timer, seconds in self.delays:
+            if timer == tag:
+                times = replace(times, delay_s=seconds)
+        return times
+
+
+def inject(circuit: Circuit, fault: Fault) -> Injected | Problem:
+    """What a fault changes in an allotted circuit, or why it cannot be put in."""
+    make = _FORMS.get(fault.form)
+    if make is None:
+        message = f"no fault can be put in that reads '{fault.text or fault.form}'"
+        return Problem("fault-unknown", message, "its form is not known", "take a form from the table of faults", fault.span)
+    try:
+        return make(circuit, fault)
+    except UnclearPlace as unclear:
+        return replace(unclear.problem, span=fault.span)
+
+
+def _opened(circuit: Circuit, fault: Fault) -> Injected:
+    elements = elements_of(circuit, fault.subject)
+    return Injected(fault, tuple(Opened(element) for element in elements))
+
+
+def _shorted(circuit: Circuit, fault: Fault) -> Injected:
+    elements = elements_of(circuit, fault.subject)
+    return Injected(fault, tuple(Shorted(element) for element in elements))
+
+
+def _stuck_closed(circuit: Circuit, fault: Fault) -> Injected:
+    edits: list[Edit] = []
+    for element in elements_of(circuit, fault.subject):
+        edits.append(Shorted(element))
+        device, part = circuit.elements[element]
+        if isinstance(part, Contact) and part.form == "no" and _is_guided(device):
+            # forcibly guided contacts: while a make contact is closed no break contact can close
+            edits += [Opened(f"{device.tag}.{other.name}") for other in device.contacts if other.form == "nc"]
+    return Injected(fault, tuple(edits))
+
+
+def _is_guided(device: Device) -> bool:
+    return any("guided" in fact.name or "guided" in fact.text for fact in device.facts)
+
+
+def _stuck(at: str) -> Callable[[Circuit, Fault], Injected]:
+    def make(circuit: Circuit, fault: Fault) -> Injected:
+        return Injected(fault, stuck=((parts_of(circuit, fault.subject)[0].tag, at),))
+
+    return make
+
+
+def _touches(circuit: Circuit, fault: Fault) -> Injected:
+    ends = place_of(circuit, fault.subject), place_of(circuit, fault.other)
+    return Injected(fault, (Joined(*ends, ohms=fault.value or 0.0),))
+
+
+def _lost(circuit: Circuit, fault: Fault) -> Injected:
+    terminals = circuit.rails.get(fault.subject)
+    if terminals is None:
+        return _opened(circuit, fault)
+    return Injected(fault, tuple(Lifted(terminal) for terminal in terminals))
+
+
+def _blown(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, blown=elements_of(circuit, fault.subject, "fuse"))
+
+
+def _lifted(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, (Lifted(place_of(circuit, fault.subject)),))
+
+
+def _wire_opened(circuit: Circuit, fault: Fault) -> Injected:
+    ends = place_of(circuit, fault.subject), place_of(circuit, fault.other)
+    return Injected(fault, (WireOpened(ends, fault.value or 0.0),))
+
+
+def _reversed(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, (Exchanged(*ends_of(circuit, fault.subject)),))
+
+
+def _supply_at(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, (SupplyAt(parts_of(circuit, fault.subject)[0].tag, fault.value or 0.0),))
+
+
+def _time_at(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, delays=((parts_of(circuit, fault.subject)[0].tag, fault.value or 0.0),))
+
+
+def _never_times_out(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, delays=((parts_of(circuit, fault.subject)[0].tag, NEVER_S),))
+
+
+def _exchanged(circuit: Circuit, fault: Fault) -> Injected:
+    if _is_terminal(circuit, fault.subject) and _is_terminal(circuit, fault.other):
+        return Injected(fault, (Exchanged(fault.subject, fault.other),))
+    ours, theirs = ends_of(circuit, fault.subject), ends_of(circuit, fault.other)
+    return Injected(fault, tuple(Exchanged(a, b) for a, b in zip(ours, theirs, strict=True) if a != b))
+
+
+def _in_place_of(circuit: Circuit, fault: Fault) -> Injected:
+    """The conductors meant for the second part were landed on the first."""
+    landed, meant = ends_of(circuit, fault.subject), ends_of(circuit, fault.other)
+    return Injected(fault, tuple(Moved(b, a) for a, b in zip(landed, meant, strict=True) if a != b))
+
+
+def _landed_on(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, (Moved(place_of(circuit, fault.subject), place_of(circuit, fault.other)),))
+
+
+def _resistance(circuit: Circuit, fault: Fault) -> Injected:
+    ohms = fault.value or 0.0
+    if fault.other:
+        return _wire_opened(circuit, fault)
+    if _is_terminal(circuit, fault.subject):
+        return Injected(fault, (InSeries(fault.subject, ohms),))
+    return Injected(fault, (InSeries(ends_of(circuit, fault.subject)[0], ohms),))
+
+
+def _bridge(circuit: Circuit, fault: Fault) -> tuple[str, str]:
+    if fault.other:
+        return place_of(circuit, fault.subject), place_of(circuit, fault.other)
+    return ends_of(circuit, fault.subject)
+
+
+def _leakage(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, (Joined(*_bridge(circuit, fault), ohms=fault.value or 0.0),))
+
+
+def _capacitance(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, (Joined(*_bridge(circuit, fault), farads=fault.value or COUPLED_FARADS),))
+
+
+def _flutters(circuit: Circuit, fault: Fault) -> Injected:
+    element = element_of(circuit, fault.subject)
+    return Injected(fault, flutters=((element, fault.value or FLUTTER_S),))
+
+
+def _weak_supply(circuit: Circuit, fault: Fault) -> Injected:
+    """The value is the inner resistance that the supply has got, in ohms."""
+    device = parts_of(circuit, fault.subject)[0]
+    source = device.sources[0]
+    return Injected(fault, (InSeries(f"{device.tag}.{source.a}", fault.value or 0.0),))
+
+
+def _shows_nothing(circuit: Circuit, fault: Fault) -> Injected:
+    """A hum, or an assumption that does not hold: nothing in the wiring changes."""
+    return Injected(fault)
+
+
+def _is_terminal(circuit: Circuit, name: str) -> bool:
+    tag, _, mark = name.partition(".")
+    device = circuit.by_tag.get(tag)
+    return device is not None and mark in device.terminals
+
+
+_FORMS: dict[str, Callable[[Circuit, Fault], Injected]] = {
+    "open": _opened,
+    "stuck open": _opened,
+    "shorted": _shorted,
+    "stuck closed": _stuck_closed,
+    "stuck in": _stuck(IN),
+    "stuck pressed": _stuck(IN),
+    "stuck out": _stuck(OUT),
+    "stuck released": _stuck(OUT),
+    "jams": _stuck(""),
+    "touches": _touches,
+    "lost": _lost,
+    "blown": _blown,
+    "lifted": _lifted,
+    "wire open": _wire_opened,
+    "reversed": _reversed,
+    "supply at": _supply_at,
+    "weak supply": _weak_supply,
+    "time at": _time_at,
+    "never times out": _never_times_out,
+    "exchanged": _exchanged,
+    "in place of": _in_place_of,
+    "landed on": _landed_on,
+    "resistance": _resistance,
+    "leakage": _leakage,
+    "capacitance": _capacitance,
+    "coupled": _capacitance,
+    "flutters": _flutters,
+    "loose": _flutters,
+    "hums": _shows_nothing,
+    "assumption broken": _shows_nothing,
+}
+FORMS = frozenset(_FORMS)

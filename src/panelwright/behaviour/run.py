@@ -1,0 +1,200 @@
+"""A run in time: do something, let it settle, look."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..circuit import Circuit, Do, Fault, Problem
+from ..electrics import Network
+from ..wiring import Wiring
+from .buzzing import Burst, Buzz
+from .engine import Engine, Moment
+from .injection import Injected, inject
+from .races import Race
+from .state import PanelState
+from .times import Paces
+from .trace import Doing, Trace
+
+TAP_S = 0.2  # how long a tapped button is held at least; people are not quicker, common practice, no source
+LONGEST_BURST_STEPS = 5000
+
+
+class Run:
+    """A panel being worked. Starts with the supplies on and nothing operated, everything settled.
+
+    `now`: seconds since the start. `state`: the panel at this moment. `trace`: all that has happened.
+    `races`: looked for after every step when `watch_races`; `buzzes`: found on the way.
+    """
+
+    def __init__(
+        self, wiring: Wiring | Circuit | Network, *, paces: Paces | None = None, watch_races: bool = False
+    ) -> None:
+        network = wiring if isinstance(wiring, Network) else Network(wiring)
+        self.circuit = network.circuit
+        self.watch_races = watch_races
+        self.faults: tuple[Fault, ...] = ()
+        self.races: list[Race] = []
+        self.buzzes: list[Buzz] = []
+        self._engine = Engine.at_rest(network, paces)
+        self._trace: list[Moment | Doing] = [self._engine.moment()]
+        self._burst = Burst()
+        self._buzz: Buzz | None = None
+        self._doings: list[Doing] = []
+        self._begin()
+        self.settle()
+
+    # -- looking ---------------------------------------------------------------------------------------------------
+
+    @property
+    def now(self) -> float:
+        """Seconds since the start of the run."""
+        return self._engine.now
+
+    @property
+    def state(self) -> PanelState:
+        """The panel at this moment."""
+        engine = self._engine
+        buzzing = self._buzz.tags if self._buzz else frozenset()
+        return PanelState(
+            engine.now, self.circuit, engine.network, dict(engine.stands), engine.position, engine.solution, buzzing
+        )
+
+    @property
+    def trace(self) -> Trace:
+        """All that has happened so far."""
+        return Trace(self.circuit, tuple(self._trace), tuple(self.buzzes))
+
+    @property
+    def buzz(self) -> Buzz | None:
+        """What goes to and fro without end at this moment."""
+        return self._buzz
+
+    def timers_due(self) -> tuple[tuple[float, str], ...]:
+        """(seconds from now, tag) of every set time that is running, soonest first."""
+        entries = self._engine.agenda.entries()
+        quick = self._engine.is_quick
+        return tuple(sorted((due - self.now, tag) for due, tag, key in entries if not quick(due, tag, key)))
+
+    def copy(self) -> Run:
+        """A run of its own that goes on from here."""
+        twin = object.__new__(Run)
+        twin.__dict__.update(self.__dict__)
+        twin._engine = self._engine.copy()
+        twin._trace, twin._doings = list(self._trace), list(self._doings)
+        twin.races, twin.buzzes = list(self.races), list(self.buzzes)
+        twin._burst = self._burst.copy()
+        return twin
+
+    # -- doing -----------------------------------------------------------------------------------------------------
+
+    def do(self, step: Do) -> Run:
+        """Do one thing and let the movements that follow settle (set times go on running)."""
+        verb = step.verb
+        if verb == "wait":
+            return self.advance(step.seconds or 0.0)
+        if verb in ("tap", "hold"):
+            self._work(replace(step, verb="press"))
+            held_s = step.seconds if verb == "hold" and step.seconds is not None else TAP_S
+            start = self.now
+            if verb == "tap":
+                self.settle()
+            self.advance(max(0.0, start + held_s - self.now))
+            step = replace(step, verb="release")
+        if verb == "power-off" and step.seconds is not None:
+            self._work(step)
+            self.advance(step.seconds)
+            step = replace(step, verb="power-on", seconds=None)
+        self._work(step)
+        return self.settle()
+
+    def put_in(self, fault: Fault) -> Problem | None:
+        """From here on the fault is present; what is wrong with it when it cannot be."""
+        injected = inject(self.circuit, fault)
+        if isinstance(injected, Problem):
+            return injected
+        self._change_faults((*self._engine.injected, injected), f"fault: {fault.text or fault.form}")
+        self.faults = (*self.faults, fault)
+        return None
+
+    def mend(self, subject: str = "") -> int:
+        """Take away the faults about `subject`, or all; how many that were."""
+        kept = [f for f in self._engine.injected if subject and not is_about(f.fault, subject)]
+        count = len(self._engine.injected) - len(kept)
+        self._change_faults(tuple(kept), f"{subject or 'everything'} mended")
+        self.faults = tuple(f.fault for f in kept)
+        return count
+
+    def advance(self, seconds: float) -> Run:
+        """Let time go by."""
+        until = self._engine.now + seconds
+        while (due := self._engine.agenda.next_due()) is not None and due <= until:
+            if self._buzz is not None and self._skip(until):
+                continue
+            self._step()
+        self._engine.now = max(self._engine.now, until)
+        return self
+
+    def settle(self) -> Run:
+        """Let all movements come to rest; set times go on running. Ends, too, when something buzzes."""
+        while self._engine.is_moving() and self._buzz is None:
+            self._step()
+        return self
+
+    # -- inside ----------------------------------------------------------------------------------------------------
+
+    def _work(self, step: Do) -> None:
+        self._begin()
+        for tag in self._targets(step):
+            if step.verb in ("power-off", "power-on"):
+                self._engine.power(tag, step.verb == "power-on")
+            else:
+                self._engine.work(tag, step.verb, step.value)
+        self._note(Doing(self.now, step.verb, self._targets(step), step.value))
+        self._engine.flow()
+        self._record()
+
+    def _targets(self, step: Do) -> tuple[str, ...]:
+        if step.targets or not step.verb.startswith("power"):
+            return step.targets
+        return tuple(device.tag for device in self.circuit.devices if device.sources)
+
+    def _change_faults(self, injected: tuple[Injected, ...], words: str) -> None:
+        self._begin()
+        self._engine.inject(injected)
+        self._note(Doing(self.now, "fault", (), words))
+        self._engine.flow()
+        self._record()
+        self.settle()
+
+    def _note(self, doing: Doing) -> None:
+        self._doings.append(doing)
+        self._trace.append(doing)
+
+    def _begin(self) -> None:
+        """Remember where a burst of movements starts, for the search for races."""
+        self._buzz = None
+        self._burst = Burst()
+
+    def _step(self) -> None:
+        self._engine.step()
+        self._record()
+        buzz = self._burst.seen(self._engine)
+        if buzz is not None and self._buzz is None:
+            self._buzz = buzz
+            self.buzzes.append(buzz)
+        if not self._engine.is_moving():
+            self._buzz = None
+            self._burst = Burst()
+
+    def _record(self) -> None:
+        self._trace.append(self._engine.moment())
+
+    def _skip(self, until: float) -> bool:
+        """Leap over whole cycles of a buzz; False when the next cycle has to be lived through."""
+        return False
+
+
+def is_about(fault: Fault, subject: str) -> bool:
+    """Whether a fault is about a name: the very part, or the device that it belongs to."""
+    names = (fault.subject, fault.other, fault.text)
+    return any(name == subject or name.startswith(f"{subject}.") for name in names)
