@@ -4,6 +4,7 @@
     python3 dev.py demo               the bench on the demo panels, in your browser
     python3 dev.py test [ARGS]        every test (ARGS go to pytest; --long adds the slow ones)
     python3 dev.py check              format, lint and types
+    python3 dev.py docs               run the pages and write again what the program says in them
     python3 dev.py lock               write requirements.lock from pyproject.toml
 
 Each makes `.venv` beside this file and installs what is missing, again only after
@@ -55,9 +56,9 @@ def main(arguments):
         print(__doc__)
         return 0 if arguments else 2
     command, rest = arguments[0], arguments[1:]
-    commands = {"demo": demo, "test": test, "check": check, "lock": lock}
+    commands = {"demo": demo, "test": test, "check": check, "docs": docs, "lock": lock}
     if command not in commands:
-        print("dev.py knows demo, test, check and lock; not %r." % command, file=sys.stderr)
+        print("dev.py knows demo, test, check, docs and lock; not %r." % command, file=sys.stderr)
         return 2
     try:
         return commands[command](rest)
@@ -103,6 +104,12 @@ def check(arguments):
         say("check: " + " ".join(step))
         worst = max(worst, run(venv_python(), "-m", *(step + ([] if step[0] == "mypy" else ["."]))))
     return min(worst, 1)
+
+
+def docs(arguments):
+    """Write the answers, the command reference and the pictures of the documentation again."""
+    prepare(EXTRAS["test"])
+    return run(venv_python(), os.path.join("docs", "generate.py"), *arguments)
 
 
 def lock(arguments):

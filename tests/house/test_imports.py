@@ -26,6 +26,7 @@ ORDER = (
     "sizing",
     "sheets",
     "records",
+    "telling",
     "bench",
     "api",
     "cli",

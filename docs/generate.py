@@ -1,0 +1,197 @@
+"""Runs every block of the documentation and writes again what the program says.
+
+    python3 dev.py docs             rewrite answers, command reference and pictures
+    (tests/house/test_docs.py fails while any of them is not what the program says today)
+
+Blocks, by the word after the fence:
+    console   lines `$ panelwright ...`, each followed by what it prints
+    python    runs; the blocks of a page share their names; an `output` block after it is what it prints
+    panel     a panel file without a mistake; a piece without a `panel` line stands after PREAMBLE
+    panel wrong   the same with mistakes; a `problem` block after it is what `check` says
+    sh        what is typed outside of Panelwright; only its first words are looked at
+    text      nothing is done with it
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+ROOT = Path(__file__).resolve().parents[1]
+DOCS = ROOT / "docs"
+PREAMBLE = DOCS / "look-up" / "usual-devices.panel"
+ANSWERS = {"output", "problem"}
+KINDS = {"console", "python", "panel", "panel wrong", "sh", "text", *ANSWERS}
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """One fenced block: the word after its fence, the line it starts on (from 1) and its lines."""
+
+    kind: str
+    line: int
+    lines: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """Its lines as one text."""
+        return "\n".join(self.lines) + "\n"
+
+
+def pages() -> list[Path]:
+    """Every page whose blocks run."""
+    return sorted([*DOCS.rglob("*.md"), *ROOT.glob("*.md")])
+
+
+def blocks_of(text: str) -> list[Block]:
+    """The fenced blocks of a page, in order."""
+    found: list[Block] = []
+    fence, kind, start, inside = "", "", 0, []
+    for number, line in enumerate(text.splitlines(), 1):
+        if not fence and line.startswith("```"):
+            fence = line[: len(line) - len(line.lstrip("`"))]
+            kind, start, inside = line.lstrip("`").strip(), number, []
+        elif fence and line.strip() == fence:
+            found.append(Block(kind, start, tuple(inside)))
+            fence = ""
+        elif fence:
+            inside.append(line)
+    return found
+
+
+@contextlib.contextmanager
+def workplace() -> Iterator[Path]:
+    """A folder with the examples, to which the commands of a page may write."""
+    before = Path.cwd()
+    with tempfile.TemporaryDirectory() as folder:
+        shutil.copytree(ROOT / "examples", Path(folder) / "examples")
+        os.chdir(folder)
+        try:
+            yield Path(folder)
+        finally:
+            os.chdir(before)
+
+
+def answers(text: str) -> list[Block]:
+    """The blocks of a page as they read when run today, in a workplace."""
+    fresh: list[Block] = []
+    names: dict[str, object] = {"__name__": "page"}
+    said = ""
+    for block in blocks_of(text):
+        if block.kind == "console":
+            block = replace(block, lines=tuple(console(block.lines)))
+        elif block.kind == "python":
+            said = run_python(block.text, names)
+        elif block.kind in ("panel", "panel wrong"):
+            said = panel_says(block.text)
+        elif block.kind in ANSWERS:
+            block = replace(block, lines=tuple(said.rstrip("\n").splitlines()))
+        fresh.append(block)
+    return fresh
+
+
+def console(lines: tuple[str, ...]) -> Iterator[str]:
+    """Each command line of a console block, followed by what it prints now."""
+    for line in lines:
+        if line.startswith("$ "):
+            yield line
+            yield from command_says(line[2:]).rstrip("\n").splitlines()
+
+
+def command_says(line: str) -> str:
+    """What `panelwright ...` prints."""
+    import shlex
+
+    from click.testing import CliRunner
+
+    from panelwright.cli import main
+
+    words = shlex.split(line, comments=True)
+    if words[0] != "panelwright":
+        raise ValueError(f"a console block runs panelwright, not {words[0]}; use a sh block")
+    result = CliRunner().invoke(main, words[1:], prog_name="panelwright", terminal_width=100)
+    if result.exception and not isinstance(result.exception, SystemExit):
+        raise result.exception
+    return "\n".join(line.rstrip() for line in result.output.splitlines())
+
+
+def run_python(source: str, names: dict[str, object]) -> str:
+    """What a python block prints; `names` goes on from block to block."""
+    said = io.StringIO()
+    with contextlib.redirect_stdout(said):
+        exec(compile(source, "<page>", "exec"), names)  # our own pages, run on purpose
+    return said.getvalue()
+
+
+def panel_says(piece: str) -> str:
+    """What `check` says about a panel block; "" for one without a mistake."""
+    from panelwright import api
+
+    whole = piece if piece.lstrip().startswith("panel") else PREAMBLE.read_text(encoding="utf-8") + piece
+    return api.check_text(whole, "page.panel")
+
+
+def refreshed(text: str) -> str:
+    """The page with every answer as the program gives it today."""
+    lines = text.splitlines()
+    for old, new in reversed(list(zip(blocks_of(text), answers(text), strict=True))):
+        lines[old.line : old.line + len(old.lines)] = new.lines
+    return "\n".join(lines) + "\n"
+
+
+def command_reference() -> str:
+    """docs/look-up/commands.md: the help of every command, as the program prints it."""
+    from panelwright.cli import main
+
+    parts = [COMMANDS_HEAD, "```console", *console(("$ panelwright --help",)), "```"]
+    for name, command in main.commands.items():
+        parts += ["", f"## {name}", "", *_how(name), "```console"]
+        parts += [*console((f"$ panelwright {name} --help",)), "```"]
+        assert command.help
+    return "\n".join(parts) + "\n"
+
+
+COMMANDS_HEAD = """# Commands
+
+Written by `python3 dev.py docs`; do not edit.
+Every command takes files, folders (searched all the way down) and `-` for what is typed or piped in.
+Exit codes: 0 fine, 1 found something (a mistake, a failed trial, a broken promise), 2 could not do it, 3 not decided; for several files the worst of them, and then worst is 2, 1, 3, 0.
+With `--json` one file gives one object, several give a list.
+"""
+
+
+def _how(name: str) -> list[str]:
+    page = DOCS / "how" / f"{name}.md"
+    return [f"How to use it: [{name}](../how/{name}.md).", ""] if page.exists() else []
+
+
+def generated() -> dict[Path, str]:
+    """Every generated file with the text it should have."""
+    from pictures import pictures
+
+    files = {DOCS / "pictures" / name: text for name, text in pictures().items()}
+    files[DOCS / "look-up" / "commands.md"] = command_reference()
+    return files
+
+
+def main() -> None:
+    """Write again whatever is not what the program says today."""
+    with workplace():
+        fresh = generated()
+        for page in pages():
+            if page not in fresh:
+                fresh[page] = refreshed(page.read_text(encoding="utf-8"))
+    for path, text in fresh.items():
+        if not path.exists() or path.read_text(encoding="utf-8") != text:
+            print(f"written: {path.relative_to(ROOT)}")
+            path.write_text(text, encoding="utf-8", newline="\n")
+
+
+if __name__ == "__main__":
+    main()

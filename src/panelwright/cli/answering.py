@@ -1,0 +1,125 @@
+"""What all commands share: answers, exit codes, JSON, patience, and no traceback for the user."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+import threading
+import traceback
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, field
+from enum import IntEnum
+from typing import Any
+
+import click
+
+BEFORE_WE_SAY_S = 1.0  # anything quicker needs no word
+
+
+class Code(IntEnum):
+    """Exit codes of every command."""
+
+    FINE = 0
+    FOUND = 1  # a mistake, a failed trial, a broken promise
+    COULD_NOT = 2
+    NOT_DECIDED = 3
+
+
+class CouldNot(click.ClickException):
+    """The command cannot be carried out; the message says why and what to do."""
+
+    exit_code = int(Code.COULD_NOT)
+
+
+WORST_LAST = (Code.FINE, Code.NOT_DECIDED, Code.FOUND, Code.COULD_NOT)
+
+
+@dataclass(frozen=True, slots=True)
+class Answer:
+    """What a command says about one file: text for people, `values` for programs."""
+
+    code: Code
+    text: str
+    values: dict[str, Any] = field(default_factory=dict)
+
+
+def give(answers: Iterator[Answer], as_json: bool) -> None:
+    """Print the answers and leave with the worst of their codes.
+
+    JSON: one object for one file, a list of objects for several.
+    """
+    codes: list[Code] = [Code.FINE]
+    values: list[dict[str, Any]] = []
+    for answer in answers:
+        if not as_json and answer.text:
+            click.echo(("" if len(codes) == 1 else "\n") + answer.text.rstrip("\n"))
+        codes.append(answer.code)
+        values.append(answer.values)
+    if as_json:
+        click.echo(json.dumps(values[0] if len(values) == 1 else values, indent=2, ensure_ascii=False))
+    sys.exit(max(codes, key=WORST_LAST.index))
+
+
+@contextmanager
+def patience(doing: str) -> Iterator[None]:
+    """Say on the terminal what takes so long, once it does; pipes and files never see it."""
+    if not sys.stderr.isatty():
+        yield
+        return
+    from rich.console import Console
+
+    status = Console(stderr=True).status(f"{doing} ... (Ctrl+C stops it)")
+    timer = threading.Timer(BEFORE_WE_SAY_S, status.start)
+    timer.daemon = True
+    timer.start()
+    try:
+        yield
+    finally:
+        timer.cancel()
+        status.stop()
+
+
+class PlainGroup(click.Group):
+    """Commands in the order in which they are written; a slip inside Panelwright becomes a sentence."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """In the order of the job, not of the alphabet."""
+        return list(self.commands)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the command; keep tracebacks for those who ask for them."""
+        for stream in (sys.stdout, sys.stderr):
+            if hasattr(stream, "reconfigure"):  # an old code page has no sign for ohm
+                stream.reconfigure(encoding="utf-8", errors="replace")
+        try:
+            return super().invoke(ctx)
+        except (click.ClickException, click.exceptions.Exit, click.Abort, BrokenPipeError):
+            raise
+        except Exception as slip:  # the last net under everything, so that nobody meets a traceback
+            if os.environ.get("PANELWRIGHT_TRACEBACK"):
+                raise
+            if isinstance(slip, OSError) and slip.filename:
+                raise CouldNot(f"{slip.filename}: {slip.strerror}.") from slip
+            raise CouldNot(_slip(slip)) from slip
+
+
+def _slip(slip: Exception) -> str:
+    last = traceback.extract_tb(slip.__traceback__)[-1]
+    return (
+        f"Panelwright made a mistake here, not you: {type(slip).__name__}: {slip}\n"
+        f"  in {last.name}, {os.path.basename(last.filename)} line {last.lineno}\n"
+        "Your file was not changed. Set PANELWRIGHT_TRACEBACK=1 and run it again to see everything, "
+        "and please report that together with the panel file."
+    )
+
+
+def json_option(command: Callable[..., Any]) -> Callable[..., Any]:
+    """`--json`, worded once."""
+    return click.option("--json", "as_json", is_flag=True, help="Answer as JSON, for other programs.")(command)
+
+
+def files_argument(command: Callable[..., Any]) -> Callable[..., Any]:
+    """`FILE...`, worded once."""
+    return click.argument("files", metavar="FILE...", nargs=-1, required=True)(command)

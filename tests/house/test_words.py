@@ -1,0 +1,78 @@
+"""Every word that users see stands in docs/words.md with its origin."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import click
+import pytest
+
+from panelwright.cli import main
+
+ROOT = Path(__file__).parents[2]
+WORDS = ROOT / "docs" / "words.md"
+ORIGINS = ("trade", "standard", "ours", "general software word", "name of an open format")
+
+
+def rows() -> list[tuple[str, str, str]]:
+    """(words, where, origin) of every row of every table."""
+    found = []
+    for line in WORDS.read_text(encoding="utf-8").splitlines():
+        cells = [cell.strip() for cell in re.split(r"(?<!\\)\|", line.strip().strip("|"))]
+        if line.startswith("|") and len(cells) == 3 and cells[0] != "word" and not cells[0].startswith("---"):
+            found.append((cells[0], cells[1], cells[2]))
+    return found
+
+
+def listed() -> set[str]:
+    """Every word of the first columns, one by one."""
+    return {word.strip() for words, _, _ in rows() for word in words.split(",")}
+
+
+def commands() -> list[click.Command]:
+    """Every command of the program."""
+    return list(main.commands.values())
+
+
+def test_every_command_is_listed() -> None:
+    """A new command brings its line."""
+    assert set() == {command.name for command in commands()} - listed()
+
+
+def test_every_option_is_listed() -> None:
+    """A new option brings its line."""
+    options = {
+        name
+        for command in [main, *commands()]
+        for parameter in command.get_params(click.Context(command))
+        if isinstance(parameter, click.Option)
+        for name in [*parameter.opts, *parameter.secondary_opts]
+    }
+
+    assert set() == options - listed()
+
+
+@pytest.mark.parametrize("command", commands(), ids=lambda command: command.name)
+def test_every_command_says_what_it_does(command: click.Command) -> None:
+    """`--help` has a sentence for the command and one for each option."""
+    assert command.help
+    for parameter in command.params:
+        assert not isinstance(parameter, click.Option) or parameter.help, parameter.name
+
+
+def test_every_row_says_where_a_word_comes_from() -> None:
+    """Trade, standard, ours or general: nothing else, and nothing empty."""
+    unclear = [words for words, where, origin in rows() if not where or not any(o in origin for o in (*ORIGINS, "IEC"))]
+
+    assert [] == unclear
+
+
+def test_no_word_stands_in_one_table_twice() -> None:
+    """Two lines for one use would soon disagree."""
+    seen, twice = set(), []
+    for words, where, _ in rows():
+        twice += [words] if (words, where) in seen else []
+        seen.add((words, where))
+
+    assert [] == twice
