@@ -12,7 +12,8 @@ from .parts import contacts_for, positions_of, said_part, timing_of, with_uses
 from .paths import paths_filled
 from .plan import Free, Shortage
 from .runs import runs_in, seats_of
-from .sharing import Pair, Sharing, Want, share
+from .sharing import share
+from .wants import Pair, Sharing, Want
 
 FORMS = {"no": "NO", "nc": "NC"}
 
@@ -105,8 +106,9 @@ class _Allotting:
         wants = [self._want(w) for w in self.wanted]
         self._mark_pinned()
         given = self._pairs_by_label(wants)
+        settled = {i for pair in given for i in (pair.make, pair.rest)}
         seat_of = {w.seats[0]: n for n, w in enumerate(self.wanted) if len(w.seats) == 1}
-        movable = {s: not self.wanted[n].pinned for s, n in seat_of.items()}
+        movable = {s: n not in settled and not self.wanted[n].pinned for s, n in seat_of.items()}
         seats = [replace(s, use=self.provisional[i]) for i, s in enumerate(self.seats)]
         runs = [tuple(seat_of[s] for s in run) for run in runs_in(seats, movable, self.nets)]
         poles = self._free_changeovers(wants)

@@ -6,115 +6,136 @@ change places first where nothing else is on the wires between them. Pure combin
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import pairwise
 
+from .exact import share_exactly
+from .wants import Pair, Sharing, Want, may_pair, takes_a_pole
 
-@dataclass(frozen=True, slots=True)
-class Want:
-    """One contact wanted. `group`: device and timing; `ends`: nets at its start and end as written.
-
-    `common`: for a pinned contact the net at its common ("" when it is no change-over), None while open.
-    `fixed`: may not change places. `shares`: False for a contact that is no half of a change-over.
-    """
-
-    group: tuple[str, str]
-    form: str
-    ends: tuple[str, str]
-    common: str | None = None
-    shares: bool = True
-
-    def may_have_common_at(self, ends: Sequence[str]) -> frozenset[str]:
-        """Nets at which the common can be when its ends are `ends`."""
-        if not self.shares:
-            return frozenset()
-        if self.common is not None:
-            return frozenset({self.common}) - {""}
-        return frozenset(ends)
-
-
-@dataclass(frozen=True, slots=True)
-class Pair:
-    """Two wants (indices) on one change-over with its common on `net`."""
-
-    make: int
-    rest: int
-    net: str
-
-
-@dataclass(frozen=True, slots=True)
-class Sharing:
-    """`order`: for each run of contacts in series, the wants in their new order. `most`: no more pairs are possible."""
-
-    pairs: tuple[Pair, ...]
-    order: tuple[tuple[int, ...], ...]
-    most: int
+Group = tuple[str, str]
 
 
 def share(
     wants: Sequence[Want],
     runs: Sequence[tuple[int, ...]],
-    poles: dict[tuple[str, str], int],
+    poles: Mapping[Group, int],
     given: Sequence[Pair] = (),
 ) -> Sharing:
-    """Find the most pairs. `poles`: change-overs that each group has left for pairs of two open uses."""
+    """Find the most pairs. `poles`: change-overs that each group has left for pairs of two open uses.
+
+    `given` pairs are kept. The answer is the most there can be, except that a search beyond its allowance stops
+    with what it has and says so by a larger `most`.
+    """
     taken = {i for pair in given for i in (pair.make, pair.rest)}
-    pairs = list(given)
-    for group, members in _by_group(wants, taken).items():
-        touches = {i: wants[i].may_have_common_at(wants[i].ends) for i in members}
-        found = _matched(wants, members, touches)
-        pairs += _within(found, wants, poles.get(group, 0))
-    return Sharing(tuple(pairs), tuple(runs), len(pairs))
+    left = dict(poles)
+    for pair in given:
+        left[wants[pair.make].group] = left.get(wants[pair.make].group, 0) - 1
+    pairs, order, most = list(given), {run: run for run in runs}, len(given)
+    for members, some_runs in _coupled(wants, runs, taken):
+        found = _share_coupled(wants, some_runs, members, left)
+        pairs += found.pairs
+        most += found.most
+        order |= dict(zip(some_runs, found.order, strict=True))
+    return Sharing(tuple(pairs), tuple(order[run] for run in runs), most)
 
 
-def _by_group(wants: Sequence[Want], taken: set[int]) -> dict[tuple[str, str], list[int]]:
-    groups: dict[tuple[str, str], list[int]] = {}
+def _share_coupled(
+    wants: Sequence[Want], runs: Sequence[tuple[int, ...]], members: Sequence[int], poles: Mapping[Group, int]
+) -> Sharing:
+    """As written first; the exact search only where changing places might gain a pair."""
+    quick = _most_pairs(wants, members, lambda i: wants[i].ends, poles)
+    if not runs:
+        return Sharing(quick, (), len(quick))
+    ends = {i: (wants[run[0]].ends[0], wants[run[-1]].ends[1]) for run in runs for i in run}
+    most = len(_most_pairs(wants, members, lambda i: (*wants[i].ends, *ends.get(i, ())), poles))
+    if len(quick) < most:
+        exact = share_exactly(wants, runs, members, poles)
+        if exact is not None and len(exact.pairs) >= len(quick):
+            return exact
+    return Sharing(quick, tuple(runs), most)
+
+
+def _coupled(
+    wants: Sequence[Want], runs: Sequence[tuple[int, ...]], taken: set[int]
+) -> Iterable[tuple[list[int], list[tuple[int, ...]]]]:
+    """Groups of wants that have a say in each other: those of one device, and devices that meet in a run."""
+    parent: dict[Group, Group] = {}
+
+    def find(group: Group) -> Group:
+        while parent.setdefault(group, group) != group:
+            group = parent[group]
+        return group
+
+    for run in runs:
+        sharing = [wants[i].group for i in run if wants[i].shares]
+        for one, other in pairwise(sharing):
+            parent[find(other)] = find(one)
+    members: dict[Group, list[int]] = {}
     for index, want in enumerate(wants):
         if want.shares and index not in taken:
-            groups.setdefault(want.group, []).append(index)
-    return groups
+            members.setdefault(find(want.group), []).append(index)
+    some_runs: dict[Group, list[tuple[int, ...]]] = {}
+    for run in runs:
+        for group in {find(wants[i].group) for i in run if wants[i].shares}:
+            some_runs.setdefault(group, []).append(run)
+    for group, indices in members.items():
+        yield indices, some_runs.get(group, [])
 
 
-def _matched(wants: Sequence[Want], members: list[int], touches: dict[int, frozenset[str]]) -> list[Pair]:
-    """Largest matching of makes with rests by augmenting paths; pinned ones first, so that they stay matched."""
-    makes = sorted((i for i in members if wants[i].form == "no"), key=lambda i: (wants[i].common is None, i))
-    rests = sorted((i for i in members if wants[i].form == "nc"), key=lambda i: (wants[i].common is None, i))
+def _most_pairs(
+    wants: Sequence[Want],
+    members: Sequence[int],
+    ends: Callable[[int], Sequence[str]],
+    poles: Mapping[Group, int],
+) -> tuple[Pair, ...]:
+    """The most pairs when each contact touches all of its `ends`: a largest matching, by augmenting paths.
+
+    Pinned contacts go first: they stay matched, and a pair with one of them takes no further pole, so that what
+    exceeds the poles can simply be left out.
+    """
+    touches = {i: wants[i].may_have_common_at(ends(i)) for i in members}
+    makes = [i for i in members if wants[i].form == "no"]
+    rests = [i for i in members if wants[i].form == "nc"]
+    may = {
+        **{m: [r for r in rests if may_pair(wants[m], wants[r]) and touches[m] & touches[r]] for m in makes},
+        **{r: [m for m in makes if may_pair(wants[m], wants[r]) and touches[m] & touches[r]] for r in rests},
+    }
     partner: dict[int, int] = {}
 
-    def may(one: int, other: int) -> bool:
-        both_pinned = wants[one].common is not None and wants[other].common is not None
-        return not both_pinned and bool(touches[one] & touches[other])
-
-    def place(one: int, others: list[int], tried: set[int]) -> bool:
-        for other in others:
-            if other in tried or not may(one, other):
+    def place(one: int, tried: set[int]) -> bool:
+        for other in may[one]:
+            if other in tried:
                 continue
             tried.add(other)
-            if other not in partner or place(partner[other], others, tried):
+            if other not in partner or place(partner[other], tried):
                 partner[other], partner[one] = one, other
                 return True
         return False
 
-    for one in makes:
+    pinned = [i for i in (*makes, *rests) if wants[i].common is not None]
+    for one in (*pinned, *makes):
         if one not in partner:
-            place(one, rests, set())
-    for other in rests:
-        if other not in partner and wants[other].common is not None:
-            place(other, makes, set())
-    return [
-        Pair(one, partner[one], next(n for n in wants[one].ends if n in touches[one] & touches[partner[one]]))
-        for one in sorted(makes)
-        if one in partner
-    ]
+            place(one, set())
+    pairs = [_pair(m, partner[m], wants, touches) for m in makes if m in partner]
+    return _within(pairs, wants, poles)
 
 
-def _within(pairs: list[Pair], wants: Sequence[Want], poles: int) -> list[Pair]:
-    """Drop pairs of open uses beyond the poles that are there; a pair with a pinned use takes none more."""
+def _pair(make: int, rest: int, wants: Sequence[Want], touches: Mapping[int, frozenset[str]]) -> Pair:
+    """The common goes where the make contact starts, if it can be there."""
+    nets = touches[make] & touches[rest]
+    start = wants[make].ends[0]
+    return Pair(make, rest, start if start in nets else min(nets))
+
+
+def _within(pairs: Sequence[Pair], wants: Sequence[Want], poles: Mapping[Group, int]) -> tuple[Pair, ...]:
+    """Leave out pairs beyond the poles that are there."""
+    left = dict(poles)
     kept = []
     for pair in pairs:
-        if wants[pair.make].common is None and wants[pair.rest].common is None:
-            if poles <= 0:
+        if takes_a_pole(pair, wants):
+            group = wants[pair.make].group
+            if left.get(group, 0) <= 0:
                 continue
-            poles -= 1
+            left[group] -= 1
         kept.append(pair)
-    return kept
+    return tuple(kept)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from ..circuit import Circuit, nets_of
 from .allotment import allot
-from .numbers import numbered
+from .numbers import number_nets
 from .plan import Wiring
 from .wires import wires_of
 
@@ -25,15 +25,16 @@ def wire(circuit: Circuit) -> Wiring:
 def _wired(circuit: Circuit) -> Wiring:
     allotment = allot(circuit)
     nets = nets_of(allotment.circuit)
-    numbers = numbered(allotment.circuit, nets)
+    numbering = number_nets(allotment.circuit, nets)
+    layout = wires_of(allotment.circuit, nets, numbering.numbers)
     return Wiring(
         allotment.circuit,
         nets,
-        numbers,
-        wires_of(allotment.circuit, nets, numbers),
+        numbering.numbers,
+        layout.wires,
         allotment.free,
         allotment.shortages,
-        allotment.told,
+        (*allotment.told, *numbering.told, *layout.told),
         allotment.poles_used,
         allotment.poles_bound,
     )

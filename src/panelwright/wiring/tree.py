@@ -1,0 +1,111 @@
+"""The wires of one net: fewest conductors, then fewest between places, then the shortest way found."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from itertools import pairwise
+
+from .path import shortest_path
+from .whereabouts import Spot, Whereabouts
+
+Joint = tuple[str, str]
+
+
+@dataclass(slots=True)
+class Tree:
+    """Conductors laid so far. `full`: terminals that had to take more than they may."""
+
+    where: Whereabouts
+    joints: list[Joint] = field(default_factory=list)
+    load: dict[tuple[str, bool], int] = field(default_factory=dict)
+    full: list[str] = field(default_factory=list)
+
+    def spare(self, terminal: str, outer: bool = False) -> int:
+        """Conductors that still fit under a terminal; `outer`: the side of a strip that faces other places."""
+        spot = self.where[terminal]
+        return spot.conductors - self.load.get((terminal, outer and spot.strip), 0)
+
+    def join(self, one: str, other: str) -> None:
+        """Lay a conductor."""
+        apart = self.where[one].place != self.where[other].place
+        for terminal in (one, other):
+            if self.spare(terminal, apart) <= 0 and terminal not in self.full:
+                self.full.append(terminal)
+            key = (terminal, apart and self.where[terminal].strip)
+            self.load[key] = self.load.get(key, 0) + 1
+        self.joints.append((one, other))
+
+    def chain(self, terminals: Sequence[str]) -> None:
+        """Join terminals of one place one after the other, those that take a single conductor at the ends."""
+        order = list(shortest_path(terminals, self.where))
+        single = [t for t in order if self.where[t].conductors < 2]
+        body = [t for t in order if t not in single] or single[:1]
+        hung = [t for t in single if t not in body]
+        if len(body) == 1 and not hung:
+            return
+        for one, other in pairwise(body):
+            self.join(one, other)
+        for terminal in hung:
+            self.join(self.nearest(terminal, body), terminal)
+
+    def nearest(self, terminal: str, others: Iterable[str], outer: bool = False) -> str:
+        """The nearest that can take one more, else the nearest at all."""
+        here = self.where[terminal]
+        return min(others, key=lambda t: (self.spare(t, outer) <= 0, _far(here, self.where[t])))
+
+
+def _far(one: Spot, other: Spot) -> float:
+    """Positions in different places cannot be compared."""
+    return one.way_m(other) if one.place == other.place else 0.0
+
+
+def wired_net(terminals: Sequence[str], fixed: Sequence[Joint], where: Whereabouts) -> Tree:
+    """Join the terminals of a net with one conductor fewer than there are terminals.
+
+    Terminals of one place are chained; each further place is reached once, through a strip terminal where the net has
+    one. `fixed`: (strip terminal, terminal in another place) that have to be joined directly.
+    """
+    tree = Tree(where)
+    if len(terminals) == 2:
+        tree.join(*sorted(terminals, key=lambda t: where[t].place != where.hub))
+        return tree
+    led = {outer: strip for strip, outer in fixed if strip in terminals and outer in terminals}
+    groups = _by_place(terminals, led, where)
+    for group in groups:
+        tree.chain(group)
+    reached = list(groups[0])
+    for group in groups[1:]:
+        one, other = _way_in(tree, reached, group, led)
+        tree.join(one, other)
+        reached += group
+    return tree
+
+
+def _by_place(terminals: Sequence[str], led: dict[str, str], where: Whereabouts) -> list[list[str]]:
+    """Terminals that are chained together, the hub's first; each led terminal begins a group of its own."""
+    groups: dict[tuple[str, str], list[str]] = {}
+    heads = {where[outer].place: outer for outer in reversed(led)}
+    for terminal in terminals:
+        place = where[terminal].place
+        head = terminal if terminal in led else heads.get(place, "")
+        groups.setdefault((place, head), []).append(terminal)
+    return sorted(groups.values(), key=lambda g: (where[g[0]].place != where.hub, not any(where[t].strip for t in g)))
+
+
+def _way_in(tree: Tree, reached: Sequence[str], group: Sequence[str], led: dict[str, str]) -> Joint:
+    """The conductor by which a group of terminals is reached."""
+    for outer in group:
+        if outer in led and led[outer] in reached:
+            return led[outer], outer
+    for outer in reached:
+        if outer in led and led[outer] in group:
+            return outer, led[outer]
+    hub = tree.where.hub
+    strips = [t for t in reached if tree.where[t].strip and tree.spare(t, outer=True) > 0]
+    open_ends = [t for t in reached if tree.spare(t, outer=True) > 0]
+    at_hub = [t for t in open_ends if tree.where[t].place == hub]
+    near = (strips or at_hub or open_ends or reached)[0]
+    own_strips = [t for t in group if tree.where[t].strip]
+    far = next((t for t in (*own_strips, *group) if tree.spare(t, outer=True) > 0), group[0])
+    return near, far
