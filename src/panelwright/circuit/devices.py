@@ -79,7 +79,10 @@ class Diode:
 
 @dataclass(frozen=True, slots=True)
 class Fuse:
-    """A fuse element or the trip of one breaker pole; opens when more than its rating flows for long enough."""
+    """A fuse element or one breaker pole; opens when more than its rating flows for long enough.
+
+    In a device with the mechanism "switch" (a breaker) it also opens with the handle.
+    """
 
     name: str
     a: str

@@ -12,7 +12,8 @@ class Is:
     """`subject` (a tag, "@point", or "power") is in `state`.
 
     States: in out moving lit dark dim sounding silent running stopped on off pressed released made clear tripped
-    reset at live dead blown. `value`: position for "at", "forward" or "reverse" for "running", "" otherwise.
+    reset at live dead blown; in a promise also with "not " before. `value`: position for "at", "forward" or
+    "reverse" for "running", "" otherwise.
     """
 
     subject: str

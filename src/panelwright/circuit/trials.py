@@ -10,7 +10,7 @@ from .sentences import Fault, Is
 
 @dataclass(frozen=True, slots=True)
 class Do:
-    """One thing done. All `targets` at the same instant.
+    """One thing done. All `targets`, and everything in `also`, at the same instant.
 
     `verb`: press release tap hold turn make clear trip reset switch-on switch-off power-off power-on wait push-in.
     `value`: position for turn. `seconds`: for hold, wait, power-off for a time. Targets of power: supply tags or ().
@@ -20,6 +20,7 @@ class Do:
     targets: tuple[str, ...] = ()
     value: str = ""
     seconds: float | None = None
+    also: tuple[Do, ...] = ()
     text: str = ""
     span: Span | None = field(default=None, compare=False)
 

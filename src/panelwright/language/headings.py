@@ -1,0 +1,121 @@
+"""Section headings: how each looks, and the nearest one for a slip."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from difflib import get_close_matches
+
+from panelwright.circuit import Problem, Span
+
+from .lines import Line, outside_quotes
+
+SECTIONS = (
+    "panel", "places", "supplies", "devices", "rungs", "power paths", "cables", "wires", "notes", "assumptions",
+    "promises", "trial",
+)  # fmt: skip
+_FIRST_WORDS = {
+    "panel": "panel", "places": "places", "supplies": "supplies", "supply": "supplies", "devices": "devices",
+    "rungs": "rungs", "power": "power paths", "cables": "cables", "wires": "wires", "notes": "notes",
+    "assumptions": "assumptions", "promises": "promises", "trial": "trial",
+}  # fmt: skip
+_SINGULAR = {"device": "devices", "rung": "rungs", "note": "notes", "promise": "promises", "assumption": "assumptions",
+             "cable": "cables", "wire": "wires", "place": "places", "trials": "trial", "panels": "panel"}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading. `names`: the place of devices, or the rails of rungs and power paths. `text`: in quotes."""
+
+    kind: str
+    names: tuple[str, ...] = ()
+    text: str = ""
+    word: str = ""  # on, in or at
+    span: Span | None = None
+
+
+def heading_of(line: Line) -> tuple[Section | None, Problem | None]:
+    """The section that a line opens, and what is wrong with it; neither when the line is no heading."""
+    plain = outside_quotes(line.text)
+    words = [(m.group(), m.start()) for m in re.finditer(r"\S+", plain)]
+    first = words[0][0].rstrip(":")
+    kind = _FIRST_WORDS.get(first)
+    if kind == "power paths" and (len(words) < 2 or not words[1][0].rstrip(":").startswith("path")):
+        kind = None
+    if kind == "wires" and line.indented and len(words) > 1 and any(c.isdigit() for c in words[1][0]):
+        kind = None
+    problem = None
+    if kind is None:
+        kind, problem = _near(first, words, line)
+        if kind is None:
+            return None, None
+    elif line.indented and kind in ("panel", "notes") and len(words) > 1 and kind == "notes":
+        return None, None
+    rest = words[2:] if kind == "power paths" else words[1:]
+    section, complaint = _read(kind, rest, line)
+    return section, problem or complaint
+
+
+def _near(first: str, words: list[tuple[str, int]], line: Line) -> tuple[str | None, Problem | None]:
+    """A misspelt heading: alone on its line or not indented, and close to a known one."""
+    if line.indented and len(words) > 1:
+        return None, None
+    near = _SINGULAR.get(first.lower()) or _FIRST_WORDS.get(first.lower())
+    if near is None:
+        close = get_close_matches(first.lower(), list(_FIRST_WORDS), 1, 0.72)
+        near = _FIRST_WORDS[close[0]] if close else None
+    if near is None:
+        return None, None
+    span = Span(line.number, words[0][1] + 1, len(words[0][0]))
+    return near, Problem(
+        "PW015", f'"{words[0][0]}" is not a heading; it is read as "{near}"',
+        "a line that starts a section has to begin with the section's word.", f'write "{near}".', span,
+    )  # fmt: skip
+
+
+def _read(kind: str, words: list[tuple[str, int]], line: Line) -> tuple[Section, Problem | None]:
+    span = Span(line.number, len(line.text) - len(line.text.lstrip()) + 1, len(line.text.strip()))
+    texts = re.findall(r'"((?:[^"]|"")*)"', line.text)
+    text = texts[-1].replace('""', '"') if texts else ""
+    names = [word.rstrip(":") for word, _ in words if not word.startswith('"')]
+    names = [name for name in names if name]
+    if kind in ("panel", "trial"):
+        return _titled(kind, text, names, line, span)
+    if kind == "devices":
+        return _devices(names, span)
+    if kind == "rungs":
+        return _rungs(names, span)
+    if kind == "power paths":
+        rails = tuple(n for n in names if n not in ("from", "and"))
+        bad = None if rails and names[0] == "from" else _form(span, kind, "power paths from L1 L2 L3")
+        return Section(kind, rails, text, span=span), bad
+    return Section(kind, tuple(names), text, span=span), None
+
+
+def _titled(kind: str, text: str, names: list[str], line: Line, span: Span) -> tuple[Section, Problem | None]:
+    if text or '""' in line.text:
+        return Section(kind, (), text, span=span), None
+    bare = " ".join(names)
+    return Section(kind, (), bare, span=span), _form(span, kind, f'{kind} "{bare or "Name"}"')
+
+
+def _devices(names: list[str], span: Span) -> tuple[Section, Problem | None]:
+    if len(names) == 2 and names[0] in ("on", "in", "at"):
+        return Section("devices", (names[1],), word=names[0], span=span), None
+    place = names[-1] if len(names) > 1 and names[-1][:1].islower() else "plate"
+    return Section("devices", (place,), word="on", span=span), _form(span, "devices", "devices on plate")
+
+
+def _rungs(names: list[str], span: Span) -> tuple[Section, Problem | None]:
+    if len(names) == 4 and names[0] == "from" and names[2] == "to":
+        return Section("rungs", (names[1], names[3]), span=span), None
+    rails = [n for n in names if n not in ("from", "to", "and")]
+    pair = (rails[0], rails[1]) if len(rails) == 2 else ()
+    return Section("rungs", pair, span=span), _form(span, "rungs", "rungs from + to -")
+
+
+def _form(span: Span, kind: str, example: str) -> Problem:
+    return Problem(
+        "PW014", f'the heading "{kind}" is not complete', "the lines below cannot be read without the rest of it.",
+        f"write it like this: {example}", span,
+    )  # fmt: skip

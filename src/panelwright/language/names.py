@@ -1,0 +1,107 @@
+"""Names: what is declared where, and the nearest one for a slip."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from difflib import get_close_matches
+
+from panelwright.circuit import Device, Problem, Span
+
+
+@dataclass
+class Names:
+    """Everything that the lines of one file declare, filled while reading."""
+
+    devices: dict[str, Device] = field(default_factory=dict)
+    places: dict[str, Span] = field(default_factory=dict)
+    rails: dict[str, Span] = field(default_factory=dict)
+    points: dict[str, list[Span]] = field(default_factory=dict)
+    point_wires: dict[str, int] = field(default_factory=dict)  # wires of a point of a power path
+    problems: list[Problem] = field(default_factory=list)
+    inner_points: set[Span] = field(default_factory=set)  # those that only name a wire inside a rung
+
+    def declare(self, device: Device) -> None:
+        """Add a device; a tag or rail given twice is a problem that names both lines."""
+        span = device.span or Span(1, 1)
+        if device.tag in self.devices:
+            other = self.devices[device.tag].span or Span(1, 1)
+            self.problems.append(_twice("PW030", f"device {device.tag}", span, other))
+            return
+        self.devices[device.tag] = device
+        for source in device.sources:
+            for rail in source.rails:
+                self.rails.setdefault(rail, span)
+
+    def clashes(self) -> None:
+        """A rail and a device of one name would be told apart by nobody."""
+        for rail, span in self.rails.items():
+            device = self.devices.get(rail)
+            if device is not None and not device.sources:
+                self.problems.append(_twice("PW031", f"rail and device {rail}", device.span or span, span))
+
+    def device(self, tag: str, span: Span | None) -> Device | None:
+        """The device with a tag; an unknown one is a problem with the nearest name."""
+        found = self.devices.get(tag)
+        if found is None:
+            self.problems.append(self.no_device(tag, span))
+        return found
+
+    def no_device(self, tag: str, span: Span | None) -> Problem:
+        """The problem of an undeclared tag."""
+        near = nearest(tag, list(self.devices))
+        other = self.devices[near].span if near else None
+        where = f" (line {other.line})" if other else ""
+        mend = f"write {near}{where}, or declare {tag} " if near else f"declare {tag} "
+        return Problem(
+            "PW101", f"no device called {tag}",
+            "only devices that the file declares can be used, otherwise nothing could be wired.",
+            mend + 'under a heading such as "devices on plate".', span,
+        )  # fmt: skip
+
+    def rail(self, name: str, span: Span | None) -> bool:
+        """Whether a rail is declared; if not, that is a problem."""
+        if name in self.rails:
+            return True
+        near = nearest(name, list(self.rails))
+        named = ", ".join(self.rails) or "none yet"
+        mend = f"write {near}" if near else f"write one of {named}"
+        self.problems.append(
+            Problem(
+                "PW104", f"no rail called {name}", f"the rails that supplies name are {named}.",
+                mend + ', or add it to the rails of a supply under "supplies".', span,
+            )
+        )  # fmt: skip
+        return False
+
+    def point(self, name: str, span: Span | None) -> None:
+        """Note one use of a point."""
+        self.points.setdefault(name, []).append(span or Span(1, 1))
+
+    def lonely_points(self) -> None:
+        """A point that is used once at the end of a rung is a wire that ends in the air."""
+        for name, spans in self.points.items():
+            if len(spans) > 1 or spans[0] in self.inner_points:
+                continue
+            near = nearest(name, [other for other in self.points if other != name and len(self.points[other]) == 1])
+            mend = f"write @{near} at both places" if near else f"use @{name} at the other end too"
+            self.problems.append(
+                Problem(
+                    "PW105", f"the point @{name} is used only here", "the wire would end in the air.",
+                    mend + ".", spans[0],
+                )
+            )  # fmt: skip
+
+
+def _twice(code: str, what: str, span: Span, other: Span) -> Problem:
+    return Problem(
+        code, f"{what} is declared twice, here and on line {other.line}",
+        "every name may stand for one thing only; the first one is kept.", "give one of the two another name.",
+        span, (("first declared here", other),),
+    )  # fmt: skip
+
+
+def nearest(name: str, known: list[str]) -> str | None:
+    """The known name most like `name`, if any is like it."""
+    folded = {k.lower(): k for k in known}
+    close = get_close_matches(name.lower(), list(folded), 1, 0.5)
+    return folded[close[0]] if close else None

@@ -1,0 +1,248 @@
+"""Rungs and power paths with their names looked up."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from panelwright.circuit import (
+    Here,
+    Item,
+    Parallel,
+    PathItem,
+    PathUse,
+    PowerPath,
+    Problem,
+    Rung,
+    Series,
+    Span,
+    Star,
+    Swap,
+    Through,
+    Use,
+)
+
+from .headings import Section
+from .names import Names
+from .uses import poles_of, resolved
+
+RawPath = tuple[tuple[str, str, Span], ...]
+
+
+def rung_of(body: Series, text: str, section: Section, span: Span, names: Names) -> Rung | None:
+    """A rung from its parsed items; the ends are the section's rails unless the line names points."""
+    ends = section.names if len(section.names) == 2 else ("", "")
+    start, end = ends
+    items = list(body.items)
+    if items and isinstance(items[0], Here):
+        point = items.pop(0)
+        start = f"@{point.name}"  # type: ignore[union-attr]
+        names.point(point.name, point.span)  # type: ignore[union-attr]
+    else:
+        _use_end(start, section, names)
+    if items and isinstance(items[-1], Here):
+        point = items.pop()
+        end = f"@{point.name}"  # type: ignore[union-attr]
+        names.point(point.name, point.span)  # type: ignore[union-attr]
+    else:
+        _use_end(end, section, names)
+    looked_up = _series(Series(tuple(items)), names)
+    if looked_up is None or not start or not end:
+        return None
+    if start == end and not looked_up.items:
+        return None
+    return Rung(start, end, looked_up, text, (ends[0], ends[1]), span)
+
+
+def _use_end(end: str, section: Section, names: Names) -> None:
+    if end.startswith("@"):
+        names.point(end[1:], section.span)
+
+
+def _series(series: Series, names: Names) -> Series | None:
+    items = [_item(item, names) for item in series.items]
+    return None if any(item is None for item in items) else Series(tuple(i for i in items if i is not None))
+
+
+def _item(item: Item, names: Names) -> Item | None:
+    if isinstance(item, Use):
+        if item.device in names.rails and item.device not in names.devices:
+            names.problems.append(_rail_inside(item))
+            return None
+        return resolved(item, names)
+    if isinstance(item, Here):
+        names.point(item.name, item.span)
+        if item.span:
+            names.inner_points.add(item.span)
+        return item
+    if isinstance(item, Parallel):
+        branches = [_series(branch, names) for branch in item.branches]
+        return None if any(b is None for b in branches) else Parallel(tuple(b for b in branches if b is not None))
+    return _series(item, names) if isinstance(item, Series) else item
+
+
+def _rail_inside(use: Use) -> Problem:
+    return Problem(
+        "PW106", f"the rail {use.device} stands inside a rung",
+        "a rung runs from one rail to the other; a rail between would short out what stands before it.",
+        'take it away, or start a new section "rungs from ... to ..." with this rail.', use.span,
+    )  # fmt: skip
+
+
+def path_of(items: RawPath, text: str, section: Section, span: Span, names: Names) -> PowerPath | None:
+    """A power path; every wire of the path side by side."""
+    todo = list(items)
+    starts: tuple[str, ...]
+    if (todo and todo[0][0] == "rail") or (
+        todo and todo[0][0] == "use" and todo[0][1] in names.rails and todo[0][1] not in names.devices
+    ):
+        starts = (todo.pop(0)[1],)
+    elif todo and todo[0][0] == "point":
+        starts = _point_wires(todo.pop(0), len(section.names), names)
+    elif todo and todo[0][0] == "use" and _leads(todo[0][1], names) and len(todo) > 1:
+        starts = ()
+    else:
+        starts = section.names
+    count = len(starts) or len(_leads(todo[0][1], names))
+    ends: tuple[str, ...] = ()
+    if todo and todo[-1][0] == "point":
+        ends = _point_wires(todo.pop(), count, names)
+    known = True
+    for start in starts:
+        known = (start.startswith("@") or names.rail(start, span)) and known
+    out: list[PathItem] = []
+    for index, entry in enumerate(todo):
+        last = index == len(todo) - 1 and not ends
+        item = _path_item(entry, count, section, names, first=index == 0 and not starts, last=last)
+        known = item is not None and known
+        if item is not None:
+            out.append(item)
+    return PowerPath(starts, tuple(out), ends, text, section.names, span) if known else None
+
+
+def _point_wires(entry: tuple[str, str, Span], count: int, names: Names) -> tuple[str, ...]:
+    name = entry[1][1:]
+    wires = names.point_wires.setdefault(name, count)
+    if wires == 1:
+        names.point(name, entry[2])
+        return (f"@{name}",)
+    for wire in range(1, wires + 1):
+        names.point(f"{name}.{wire}", entry[2])
+    return tuple(f"@{name}.{wire}" for wire in range(1, wires + 1))
+
+
+def _leads(written: str, names: Names) -> list[str]:
+    tag, _, part = written.partition(".")
+    device = names.devices.get(tag)
+    marks = part.split("-")
+    return marks if device is not None and part and all(mark in device.terminals for mark in marks) else []
+
+
+def _path_item(
+    entry: tuple[str, str, Span], count: int, section: Section, names: Names, *, first: bool, last: bool
+) -> PathItem | None:
+    kind, written, span = entry
+    if kind == "star":
+        return Star()
+    if kind == "swap":
+        return _swap(written, span, section, names)
+    if kind in ("point", "rail"):
+        names.problems.append(_inside_path(written, span))
+        return None
+    tag, _, part = written.partition(".")
+    device = names.device(tag, span)
+    if device is None:
+        return None
+    pairs, parts = _pairs(written, count, names, first=first, last=last)
+    if pairs is None:
+        names.problems.append(_wrong_poles(written, count, len(poles_of(device)), span))
+        return None
+    return PathUse(tag, part, pairs, parts, span)
+
+
+def _pairs(
+    written: str, count: int, names: Names, *, first: bool, last: bool
+) -> tuple[tuple[tuple[str, str], ...] | None, tuple[str, ...]]:
+    tag, _, part = written.partition(".")
+    device = names.devices[tag]
+    leads = _leads(written, names)
+    if leads and device.kind == "terminal strip":
+        return (tuple((m, m) for m in leads) if len(leads) == count else None), ()
+    if leads:
+        shape = tuple(("", m) if first and not last else (m, "") for m in leads)
+        return (shape if len(leads) == count else None), tuple(m.name for m in device.motors[:1])
+    if part in ("", "poles"):
+        return _whole_device(written, count, names)
+    load = next((p for p in device.loads if p.name == part), None)
+    if load is not None and count == 2:
+        return ((load.a, ""), (load.b, "")), (load.name,)
+    use = resolved(Use(tag, part), Names(devices=names.devices))
+    if isinstance(use, Use) and use.terminals and count == 1:
+        return (use.terminals,), (use.name,)
+    return None, ()
+
+
+def _whole_device(written: str, count: int, names: Names) -> tuple[tuple[tuple[str, str], ...] | None, tuple[str, ...]]:
+    tag, _, part = written.partition(".")
+    device = names.devices[tag]
+    if device.motors and not part:
+        motor = device.motors[0]
+        ends = tuple((lead, "") for lead in motor.leads[:count])
+        return (ends if len(ends) == count else None), (motor.name,)
+    poles = poles_of(device)
+    if len(poles) >= count:
+        return tuple((p.a, p.b) for p in poles[:count]), tuple(p.name for p in poles[:count])
+    lone = [p for p in device.loads if p.sort != "primary"]
+    if not part and len(lone) == 1 and count == 2:
+        return ((lone[0].a, ""), (lone[0].b, "")), (lone[0].name,)
+    return None, ()
+
+
+def _swap(written: str, span: Span, section: Section, names: Names) -> Swap | None:
+    one, other = written.split()
+    if one in section.names and other in section.names:
+        return Swap(section.names.index(one), section.names.index(other))
+    names.problems.append(
+        Problem(
+            "PW113", f"swap {written}: this section has the rails {', '.join(section.names)}",
+            "only wires of the path can change places.", f"write swap {section.names[0]} {section.names[-1]}.", span,
+        )
+    )  # fmt: skip
+    return None
+
+
+def _inside_path(written: str, span: Span) -> Problem:
+    return Problem(
+        "PW106", f"{written} stands inside a power path", "points and rails stand only at the ends of a path.",
+        f"end one line with {written} and start another with it.", span,
+    )  # fmt: skip
+
+
+def _wrong_poles(written: str, count: int, has: int, span: Span) -> Problem:
+    tag = written.split(".")[0]
+    return Problem(
+        "PW110", f"{written} does not fit a path of {count} wires",
+        f"every wire of the path needs a terminal; {tag} has {has} poles side by side.",
+        f"give {tag} {count} poles, or write its terminals, {tag}.1-2-3 for three wires.", span,
+    )  # fmt: skip
+
+
+def with_primaries(names: Names, rungs: list[Rung], paths: list[PowerPath]) -> None:
+    """Supplies whose primary is wired live from it."""
+    used = {use.device for path in paths for use in path.items if isinstance(use, PathUse) and use.names}
+    for rung in rungs:
+        used |= _devices_in(rung.body)
+    for tag, device in names.devices.items():
+        primary = next((load for load in device.loads if load.sort == "primary"), None)
+        if device.sources and primary is not None and tag in used:
+            parts = tuple(replace(p, fed_by=primary.name) if p in device.sources else p for p in device.parts)
+            names.devices[tag] = replace(device, parts=parts)
+
+
+def _devices_in(item: Item) -> set[str]:
+    if isinstance(item, Use | Through):
+        return {item.device}
+    if isinstance(item, Series):
+        return set().union(*(_devices_in(i) for i in item.items)) if item.items else set()
+    if isinstance(item, Parallel):
+        return set().union(*(_devices_in(b) for b in item.branches))
+    return set()

@@ -1,0 +1,401 @@
+"""The reader of panel files. Reports every problem at once and never raises."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass, field, replace
+from functools import lru_cache
+
+from panelwright.catalog import DeviceLine, DeviceReading, Word, read_device
+from panelwright.circuit import (
+    Cable,
+    Circuit,
+    Contact,
+    Heading,
+    Mount,
+    Note,
+    Place,
+    PowerPath,
+    Problem,
+    Rung,
+    Sentence,
+    Span,
+    Step,
+    Trial,
+    WireRule,
+)
+
+from . import plain
+from .builder import tag_of
+from .document import Document, Entry
+from .headings import Section, heading_of
+from .lines import Line, decode, outside_quotes, split
+from .meanings import Meanings
+from .names import Names
+from .parsing import STARTS, parse
+from .paths import RawPath, path_of, rung_of, with_primaries
+
+MOST_PROBLEMS = 200
+_KNOWN_PLACES = ("door", "plate", "field")
+_INTERLOCK = re.compile(r"\s*-?(\w+)\s+and\s+-?(\w+)\s+interlocked\s+mechanically\s*$")
+_PATTERN = re.compile(r"\s*(\w+)-(\w+)\s+closed\s+at\s+(.+)$")
+_COMMA_NUMBER = re.compile(
+    r"(?<![\w.])(\d+),(\d+)(?=\s*(?:[kmu]?V|[kmu]?A|[kM]?ohm|[mu]?s|min|h|W|kW|hp|mm2|m|VA|Hz)\b)"
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What a text says: the circuit as far as it could be read, and everything wrong with it, in file order."""
+
+    circuit: Circuit
+    problems: tuple[Problem, ...]
+    document: Document
+    name: str = "panel"
+
+    @property
+    def ok(self) -> bool:
+        """Whether nothing is wrong (warnings do not count)."""
+        return not any(problem.severity == "mistake" for problem in self.problems)
+
+
+@dataclass
+class _Draft:
+    """What is gathered while the lines are read."""
+
+    names: Names = field(default_factory=Names)
+    heading: Heading = field(default_factory=Heading)
+    places: list[Place] = field(default_factory=list)
+    mounts: list[Mount] = field(default_factory=list)
+    interlocks: list[tuple[str, str, Span]] = field(default_factory=list)
+    rungs: list[tuple[Line, Section]] = field(default_factory=list)
+    paths: list[tuple[Line, Section]] = field(default_factory=list)
+    cables: dict[str, Cable] = field(default_factory=dict)
+    wire_rules: list[WireRule] = field(default_factory=list)
+    notes: list[Note] = field(default_factory=list)
+    sentences: dict[str, list[Sentence]] = field(default_factory=lambda: {"promises": [], "assumptions": []})
+    trials: list[tuple[Section, list[Step]]] = field(default_factory=list)
+    devices_at: list[tuple[str, Span]] = field(default_factory=list)
+
+
+def read(source: str | bytes, name: str = "panel") -> Reading:
+    """Read a panel file.
+
+    Returns: the circuit, with contacts not allotted yet, its problems in file order, and the document for `write`.
+    Never raises, whatever the text or bytes.
+    """
+    text, problems = decode(source)
+    lines, character_problems = split(text)
+    draft = _Draft()
+    draft.names.problems += problems + character_problems
+    entries = _entries(lines, draft)
+    standard = _standard(entries)
+    section = Section("")
+    for entry in entries:
+        if entry.heading is not None:
+            section = entry.heading
+            if section.kind == "panel":
+                draft.heading = replace(draft.heading, title=section.text)
+            elif section.kind == "trial":
+                draft.trials.append((section, []))
+        elif entry.section and not entry.line.blank:
+            _statement(entry.line, entry.section, section, draft, standard)
+    circuit = _circuit(draft)
+    found = _ordered(draft.names.problems)
+    return Reading(circuit, found, Document(tuple(entries)), name)
+
+
+def _entries(lines: list[Line], draft: _Draft) -> list[Entry]:
+    """Every line with the section it belongs to."""
+    entries: list[Entry] = []
+    current = ""
+    complained = False
+    for line in lines:
+        if line.blank:
+            entries.append(Entry(line, current))
+            continue
+        section, problem = heading_of(line)
+        if problem is not None:
+            draft.names.problems.append(problem)
+        if section is not None:
+            current = section.kind
+            entries.append(Entry(line, current, section))
+            continue
+        if not current and not complained:
+            complained = True
+            draft.names.problems.append(_homeless(line))
+        entries.append(Entry(line, current))
+    return entries
+
+
+def _homeless(line: Line) -> Problem:
+    return Problem(
+        "PW013", "this line stands before the first heading", "a line is understood by the section that it stands in.",
+        'start the file with panel "Name", then supplies, devices on plate, rungs from + to - and so on.',
+        plain.words_of(line).whole if plain.words_of(line).words else Span(line.number, 1),
+    )  # fmt: skip
+
+
+def _standard(entries: list[Entry]) -> str:
+    found = next((e.line.text.split() for e in entries if e.section == "panel" and "symbols" in e.line.text), [])
+    return "NA" if "NA" in found else "IEC"
+
+
+def _statement(line: Line, kind: str, section: Section, draft: _Draft, standard: str) -> None:
+    problem: Problem | None = _comma(line)
+    if problem is not None:
+        draft.names.problems.append(problem)
+        line = Line(line.number, _COMMA_NUMBER.sub(r"\1.\2", line.text), line.comments)
+    if kind in ("devices", "supplies"):
+        _device(line, kind, section, draft, standard)
+    elif kind == "rungs":
+        draft.rungs.append((line, section))
+    elif kind == "power paths":
+        draft.paths.append((line, section))
+    elif kind in ("promises", "assumptions", "trial"):
+        _sentence(line, kind, section, draft)
+    else:
+        _listed(line, kind, draft)
+
+
+def _comma(line: Line) -> Problem | None:
+    match = _COMMA_NUMBER.search(outside_quotes(line.text))
+    if match is None:
+        return None
+    return Problem(
+        "PW012", f"{match.group()} has a decimal comma", "a comma separates things here; a number has a point.",
+        f"write {match.group(1)}.{match.group(2)}.", Span(line.number, match.start() + 1, len(match.group())),
+    )  # fmt: skip
+
+
+@lru_cache(maxsize=5000)
+def _device_reading(line: DeviceLine) -> DeviceReading:
+    return read_device(line)
+
+
+def _device(line: Line, kind: str, section: Section, draft: _Draft, standard: str) -> None:
+    interlock = _INTERLOCK.match(line.text)
+    if interlock:
+        draft.interlocks.append((interlock.group(1), interlock.group(2), Span(line.number, interlock.start(1) + 1)))
+        return
+    pattern = _PATTERN.match(line.text)
+    if pattern and draft.names.devices:
+        _selector_pattern(pattern, line, draft)
+        return
+    words = plain.words_of(line)
+    if not words.words:
+        return
+    tag = tag_of(words.words[0])
+    if not re.fullmatch(r"[0-9]*[A-Z]\w*", tag):
+        draft.names.problems.append(_no_tag(words))
+        return
+    place = section.names[0] if kind == "devices" and section.names else "plate"
+    rest = tuple(Word(w, c, len(w)) for w, c in zip(words.words[1:], words.columns[1:], strict=True))
+    reading = _device_reading(DeviceLine(tag, rest, words.text, place, line.number, standard))
+    draft.names.problems += reading.problems
+    draft.names.declare(replace(reading.device, span=words.span(0)))
+    if kind == "devices":
+        draft.devices_at.append((place, section.span or words.span(0)))
+
+
+def _no_tag(words: plain.Words) -> Problem:
+    return Problem(
+        "PW029", f'"{words.words[0]}" is not a tag', "a line here begins with the tag of a device: K1, SA1, 1CR.",
+        "write a tag that begins with a capital, or with digits and a capital.", words.span(0),
+    )  # fmt: skip
+
+
+def _selector_pattern(pattern: re.Match[str], line: Line, draft: _Draft) -> None:
+    device = list(draft.names.devices.values())[-1]
+    positions = [w for w in re.split(r"\s+|,", pattern.group(3)) if w and w != "and"]
+    wrong = [p for p in positions if p not in device.mechanism.positions]
+    if wrong or not device.mechanism.positions:
+        span = Span(line.number, pattern.start(3) + 1, len(pattern.group(3)))
+        has = ", ".join(device.mechanism.positions) or "none"
+        draft.names.problems.append(
+            Problem(
+                "PW107", f"{device.tag} has no position {', '.join(wrong) or 'at all'}", f"its positions are {has}.",
+                f"write positions of {device.tag}, the device on the line above.", span,
+            )
+        )  # fmt: skip
+        return
+    a, b = pattern.group(1), pattern.group(2)
+    contact = Contact(f"{a}-{b}", a, b, "at", positions=frozenset(positions))
+    draft.names.devices[device.tag] = replace(
+        device, parts=(*device.parts, contact), terminals=(*device.terminals, a, b)
+    )
+
+
+def _sentence(line: Line, kind: str, section: Section, draft: _Draft) -> None:
+    value, problem = parse(STARTS[kind], line.text, line.number)
+    if problem is not None:
+        draft.names.problems.append(problem)
+    elif kind == "trial":
+        draft.trials[-1][1].extend(value)
+    else:
+        draft.sentences[kind].append(value)
+
+
+def _listed(line: Line, kind: str, draft: _Draft) -> None:
+    problem: Problem | None
+    if kind == "panel":
+        draft.heading, problem = plain.setting(draft.heading, line)
+    elif kind == "places":
+        problem = _place(line, draft)
+    elif kind == "cables":
+        problem = _cable(line, draft)
+    elif kind == "wires":
+        rule, problem = plain.wire_rule(line)
+        if rule is not None:
+            draft.wire_rules.append(rule)
+    else:
+        note, problem = plain.note(line)
+        if note is not None:
+            draft.notes.append(note)
+    if problem is not None:
+        draft.names.problems.append(problem)
+
+
+def _place(line: Line, draft: _Draft) -> Problem | None:
+    found, problem = plain.place(line)
+    if isinstance(found, Place):
+        draft.places.append(found)
+        draft.names.places[found.name] = found.span or Span(line.number, 1)
+    elif isinstance(found, Mount):
+        draft.mounts.append(found)
+    elif found is not None:
+        number, _, tags = found
+        for index, mount in enumerate(draft.mounts):
+            if mount.kind == "rail" and mount.number == number:
+                draft.mounts[index] = replace(mount, devices=(*mount.devices, *tags))
+    return problem
+
+
+def _cable(line: Line, draft: _Draft) -> Problem | None:
+    found, problem = plain.cable(line)
+    if isinstance(found, Cable):
+        draft.cables[found.tag] = found
+    elif found is not None:
+        tag, core, span = found
+        cable = draft.cables.get(tag)
+        if cable is None:
+            return Problem(
+                "PW117", f"no cable called {tag}", "a core belongs to a cable that the file declares.",
+                f"declare it above: {tag} cable 5 x 1.5 mm2 from ... to ...", span,
+            )  # fmt: skip
+        draft.cables[tag] = replace(cable, core_ends=(*cable.core_ends, core))
+    return problem
+
+
+def _circuit(draft: _Draft) -> Circuit:
+    """The circuit, once every line is known: rungs and sentences may speak of devices declared below them."""
+    names = draft.names
+    names.clashes()
+    _check_places(draft)
+    paths = [p for line, section in draft.paths if (p := _read_path(line, section, names)) is not None]
+    rungs = [r for line, section in draft.rungs if (r := _read_rung(line, section, names)) is not None]
+    names.lonely_points()
+    with_primaries(names, rungs, paths)
+    supplies = [d for d in names.devices.values() if d.sources]
+    others = [d for d in names.devices.values() if not d.sources]
+    circuit = Circuit(
+        draft.heading,
+        tuple(draft.places),
+        tuple(draft.mounts),
+        (*supplies, *others),
+        _interlocks(draft),
+        tuple(rungs),
+        tuple(paths),
+        tuple(draft.cables.values()),
+        tuple(draft.wire_rules),
+        tuple(draft.notes),
+    )
+    meanings = Meanings(names, circuit)
+    return replace(
+        circuit,
+        assumptions=tuple(meanings.sentence(s) for s in draft.sentences["assumptions"]),
+        promises=tuple(meanings.sentence(s) for s in draft.sentences["promises"]),
+        trials=tuple(
+            Trial(section.text, tuple(meanings.step(step) for step in steps), section.span)
+            for section, steps in draft.trials
+        ),
+    )
+
+
+def _interlocks(draft: _Draft) -> tuple[tuple[str, str], ...]:
+    for one, other, span in draft.interlocks:
+        for tag in (one, other):
+            draft.names.device(tag, span)
+    return tuple((one, other) for one, other, _ in draft.interlocks)
+
+
+def _check_places(draft: _Draft) -> None:
+    for place, span in dict(draft.devices_at).items():
+        if place not in draft.names.places and place not in _KNOWN_PLACES:
+            draft.names.problems.append(
+                Problem(
+                    "PW032", f"the place {place} is not declared",
+                    "door, plate and field need no declaring; any other place has to be told, so that a slip is seen.",
+                    f'add a line under "places": {place} "where it is".', span,
+                )
+            )  # fmt: skip
+
+
+def _read_rung(line: Line, section: Section, names: Names) -> Rung | None:
+    value, problem = parse("rung", line.text, line.number)
+    if problem is not None:
+        names.problems.append(problem)
+        return None
+    for rail in section.names:
+        if not rail.startswith("@") and rail not in names.rails:
+            if not any(p.span == section.span and p.code == "PW104" for p in names.problems):
+                names.rail(rail, section.span)
+            return None
+    body, text = value
+    return rung_of(body, text, section, plain.words_of(line).whole, names)
+
+
+def _read_path(line: Line, section: Section, names: Names) -> PowerPath | None:
+    value, problem = parse("path", line.text, line.number)
+    if problem is not None:
+        names.problems.append(problem)
+        return None
+    items: RawPath
+    items, text = value
+    return path_of(items, text, section, plain.words_of(line).whole, names)
+
+
+def _ordered(problems: list[Problem]) -> tuple[Problem, ...]:
+    """In file order, each once, at most MOST_PROBLEMS."""
+    unique = list(dict.fromkeys(problems))
+    unique.sort(key=lambda p: (p.span.line, p.span.column) if p.span else (0, 0))
+    if len(unique) <= MOST_PROBLEMS:
+        return tuple(unique)
+    rest = Problem(
+        "PW004", f"{len(unique) - MOST_PROBLEMS} more problems are not shown",
+        "the first ones often cause the others.",
+        "mend the first ones and look again.", unique[MOST_PROBLEMS].span,
+    )  # fmt: skip
+    return (*unique[:MOST_PROBLEMS], rest)
+
+
+def read_steps(text: str, circuit: Circuit) -> tuple[tuple[Step, ...], tuple[Problem, ...]]:
+    """Trial steps typed by hand ("press S2; wait 2 s; expect K1 in") for a circuit, and their problems."""
+    names = Names(devices=dict(circuit.by_tag), rails={rail: Span(1, 1) for rail in circuit.rails})
+    for rung in circuit.rungs:
+        for end in (rung.start, rung.end):
+            if end.startswith("@"):
+                names.point(end[1:], None)
+    lines, problems = split(text)
+    names.problems += problems
+    meanings = Meanings(names, circuit)
+    steps: list[Step] = []
+    for line in lines:
+        if line.blank:
+            continue
+        value, problem = parse("steps", line.text, line.number)
+        if problem is not None:
+            names.problems.append(problem)
+        else:
+            steps += [meanings.step(step) for step in value]
+    return tuple(steps), _ordered(names.problems)
