@@ -5,7 +5,7 @@ from dataclasses import replace
 from panelwright.circuit import Circuit, Use
 from panelwright.wiring import wire
 from panelwright.wiring.parts import with_uses
-from panelwright.wiring.runs import seats_of
+from panelwright.wiring.seats import seats_of
 from tests.panels import well_pump
 
 

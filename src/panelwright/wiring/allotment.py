@@ -11,7 +11,7 @@ from .drawer import Drawer
 from .parts import contacts_for, positions_of, said_part, timing_of, with_uses
 from .paths import paths_filled
 from .plan import Free, Shortage
-from .runs import runs_in, seats_of
+from .seats import runs_in, seats_of
 from .sharing import share
 from .wants import Pair, Sharing, Want
 

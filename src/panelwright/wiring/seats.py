@@ -1,4 +1,4 @@
-"""Runs of contacts in series that may change places."""
+"""The seats that uses have in the rungs, and which contacts in series may change theirs."""
 
 from __future__ import annotations
 
