@@ -24,9 +24,9 @@ def test_a_folder_means_its_panel_files_each_once(tmp_path: Path) -> None:
 
 def test_a_dash_means_what_is_piped_in(monkeypatch: pytest.MonkeyPatch) -> None:
     """`cat pump.panel | panelwright check -` works."""
-    monkeypatch.setattr("sys.stdin", io.StringIO("panel"))
+    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(b"panel")))
 
-    assert [Paper("typed", "panel")] == list(papers(["-"]))
+    assert [Paper("typed", b"panel")] == list(papers(["-"]))
 
 
 @pytest.mark.parametrize(

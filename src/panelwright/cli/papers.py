@@ -12,6 +12,7 @@ from .answering import CouldNot
 
 SUFFIX = ".panel"
 TYPED = "-"
+UTF_16 = (b"\xff\xfe", b"\xfe\xff")
 
 
 class CannotRead(CouldNot):
@@ -23,8 +24,15 @@ class Paper:
     """One panel file: `name` as the user would type it, `path` None when it was piped in."""
 
     name: str
-    text: str
+    octets: bytes
     path: Path | None = None
+
+    @property
+    def text(self) -> str:
+        """Its text, in whatever encoding and with whatever line ends it came."""
+        from ..language.lines import decode
+
+        return decode(self.octets)[0].replace("\r\n", "\n").replace("\r", "\n")
 
 
 def papers(names: Iterable[str]) -> Iterator[Paper]:
@@ -35,12 +43,12 @@ def papers(names: Iterable[str]) -> Iterator[Paper]:
     seen: set[Path] = set()
     for name in names:
         if name == TYPED:
-            yield Paper("typed", sys.stdin.read())
+            yield Paper("typed", sys.stdin.buffer.read())
             continue
         for path in _files(Path(name)):
             if path.resolve() not in seen:
                 seen.add(path.resolve())
-                yield Paper(str(path), _text(path), path)
+                yield Paper(str(path), _octets(path), path)
 
 
 def _files(path: Path) -> list[Path]:
@@ -71,16 +79,11 @@ def _nearest(path: Path) -> str:
     return f" Panel files there: {', '.join(near[:7])}." if near else ""
 
 
-def _text(path: Path) -> str:
-    """The text, in whatever line ends and with whatever mark at its start."""
+def _octets(path: Path) -> bytes:
     try:
         octets = path.read_bytes()
     except OSError as reason:
         raise CannotRead(f"{path} cannot be read: {reason.strerror}.") from reason
-    if b"\0" in octets[:4096]:
+    if b"\0" in octets[:4096] and not octets.startswith(UTF_16):
         raise CannotRead(f"{path} is not a text file. A panel file is plain text, UTF-8.")
-    try:
-        text = octets.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        text = octets.decode("cp1252", errors="replace")  # older editors; only texts in quotes can be hit
-    return text.replace("\r\n", "\n").replace("\r", "\n")
+    return octets

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-from ..circuit import Problem, Severity, Span
+from .circuit import Problem, Severity, Span
 
 WIDTH = 100
 TAB = 8

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from panelwright.circuit import Problem, Span
-from panelwright.telling.problems import counted, in_file_order, told_problem
+from panelwright.telling import counted, in_file_order, told_problem
 
 NO_DEVICE = Problem(
     "PW203",
