@@ -47,6 +47,7 @@ class TextLook:
 LINES: dict[str, LineLook] = {
     "wire": LineLook(0.3),
     "symbol": LineLook(0.35),
+    "lead": LineLook(0.3),
     "solid": LineLook(0.35, fill="ink"),
     "shade": LineLook(0.35),
     "operator": LineLook(0.35),
@@ -106,6 +107,7 @@ STATES: dict[str, dict[str, dict[str, object]]] = {
         "wire": {"width_mm": 0.95, "colour": "accent"},
         "rail": {"width_mm": 0.95, "colour": "accent"},
         "symbol": {"width_mm": 0.95, "colour": "accent"},
+        "lead": {"width_mm": 0.95, "colour": "accent"},
         "solid": {"width_mm": 0.95, "colour": "accent", "fill": "accent"},
         "dot": {"fill": "accent"},
     },
@@ -113,8 +115,9 @@ STATES: dict[str, dict[str, dict[str, object]]] = {
         "wire": {"width_mm": 0.6, "dash": (1.8, 1.0), "colour": "accent"},
         "rail": {"width_mm": 0.6, "dash": (1.8, 1.0), "colour": "accent"},
         "symbol": {"width_mm": 0.6, "colour": "accent"},
+        "lead": {"width_mm": 0.6, "dash": (1.8, 1.0), "colour": "accent"},
     },
-    "dead": {"wire": {"width_mm": 0.2}, "rail": {"width_mm": 0.2}, "symbol": {"width_mm": 0.2}},
+    "dead": {"wire": {"width_mm": 0.2}, "rail": {"width_mm": 0.2}, "lead": {"width_mm": 0.2}},
     "zero": {},
     "busy": {
         "symbol": {"width_mm": 0.7, "colour": "accent"},

@@ -1,0 +1,122 @@
+"""Which symbol and which words a part gets in a rung."""
+
+from __future__ import annotations
+
+from ...circuit import Contact, Device, Diode, Fuse, Load, Part, Use
+from ..symbols import Standard, Symbol, contact_symbol, operator_names, part_symbol, symbol_names
+
+_FIELD_WORDS = (
+    ("float", "float"), ("level", "float"), ("pressure", "pressure"), ("flow", "flow"),
+    ("temperature", "temperature"), ("thermostat", "temperature"), ("speed", "speed"), ("plugging", "speed"),
+    ("proximity", "proximity"), ("photo", "light"), ("light", "light"), ("limit", "limit"), ("foot", "foot"),
+    ("key", "key"), ("emergency", "emergency-stop"),
+)  # fmt: skip
+_OPERATORS = {
+    "push": "push", "latched push": "push", "selector": "selector", "spring selector": "selector",
+    "trip": "overload", "switch": "hand", "field": "remote",
+}  # fmt: skip
+_TIMED = {
+    "on-delay": "on-delay", "star-delta": "on-delay", "off-delay": "off-delay",
+    "off-delay without supply": "off-delay",
+}  # fmt: skip
+_LOADS = {"sounder": "horn", "primary": "transformer"}
+_LETTERS = {
+    "red": "R", "green": "G", "amber": "A", "orange": "A", "yellow": "Y", "blue": "B", "white": "W", "clear": "C",
+}  # fmt: skip
+OPERATED = frozenset({"relay", "latching", "impulse", "alternating", "interval", "flasher", *_TIMED})
+
+
+def follows_a_coil(device: Device) -> bool:
+    """Whether the contacts of a device are moved by a coil, so that its contacts refer to it."""
+    return device.mechanism.sort in OPERATED
+
+
+def is_load(part: Part) -> bool:
+    """Whether a part stands in the column of coils and lamps."""
+    return isinstance(part, Load) and part.sort not in ("capacitor",)
+
+
+def symbol_of(device: Device, part: Part, standard: Standard) -> Symbol:
+    """The symbol of a part of a device."""
+    if isinstance(part, Contact):
+        return _contact(device, part, standard)
+    if isinstance(part, Load):
+        name = _load_name(device, part)
+        symbol = part_symbol(name, standard)
+        return symbol.marked(letter_of(device, part)) if standard == "NA" else symbol
+    if isinstance(part, Diode):
+        return part_symbol("diode", standard)
+    if isinstance(part, Fuse):
+        return part_symbol("breaker-pole" if part.resettable else "fuse", standard)
+    return part_symbol("heater" if device.mechanism.sort == "trip" else "terminal", standard)
+
+
+def _contact(device: Device, contact: Contact, standard: Standard) -> Symbol:
+    sort = device.mechanism.sort
+    if contact.main and sort == "relay":
+        return part_symbol("contactor-pole", standard)
+    if contact.main and sort == "switch":
+        return part_symbol("breaker-pole" if "breaker" in device.kind else "disconnect-pole", standard)
+    return contact_symbol(form_of(device, contact), operator_of(device, contact), standard)
+
+
+def form_of(device: Device, contact: Contact) -> str:
+    """ "make" or "break"; a selector contact by whether it is closed where the handle starts."""
+    if contact.form == "at":
+        return "break" if device.mechanism.start in contact.positions else "make"
+    return "make" if contact.form == "no" else "break"
+
+
+def operator_of(device: Device, contact: Contact) -> str:
+    """What works a contact, as a name of the symbol files; "" for a plain relay contact."""
+    sort = device.mechanism.sort
+    if follows_a_coil(device):
+        return _TIMED.get(sort, "on-delay") if contact.timing == "timed" else ""
+    if device.symbol in operator_names():
+        return device.symbol
+    words = f"{device.symbol} {device.kind}".lower()
+    for word, operator in _FIELD_WORDS:
+        if word in words and sort != "trip":
+            return operator
+    return _OPERATORS.get(sort, "")
+
+
+def _load_name(device: Device, load: Load) -> str:
+    sort = device.mechanism.sort
+    if load.sort == "coil":
+        if load.drives in ("set", "reset"):
+            return f"{load.drives}-coil"
+        if load.drives == "pulse":
+            return "impulse-coil"
+        return f"{_TIMED[sort]}-coil" if sort in _TIMED else "coil"
+    words = f"{device.symbol} {device.kind}".lower()
+    for word in ("buzzer", "bell", "horn", "siren", "brake", "motor", "varistor"):
+        if word in words:
+            return {"siren": "horn", "motor": "motor-1"}.get(word, word)
+    name = _LOADS.get(load.sort, load.sort)
+    return name if name in symbol_names("IEC") else "load"
+
+
+def letter_of(device: Device, load: Load) -> str:
+    """The letter inside a North American symbol: the colour of a lamp, the sort or tag of a coil."""
+    if load.sort == "lamp":
+        return _LETTERS.get(device.colour, "")
+    if load.sort == "coil":
+        if len(device.tag) <= 3:
+            return device.tag
+        if "contactor" in device.kind or "starter" in device.kind:
+            return "M"
+        return "TR" if device.mechanism.sort in _TIMED else "CR"
+    return ""
+
+
+def words_of(device: Device, part: Part, use: Use) -> str:
+    """The function word beside a tag: the text of a device that is not moved by a coil, the selector's position."""
+    if isinstance(part, Contact):
+        if follows_a_coil(device):
+            return ""
+        if part.form == "at":
+            place = "+".join(p for p in device.mechanism.positions if p in part.positions)
+            return f"{place}, {device.text}" if device.text else place
+        return device.text
+    return device.text if isinstance(part, Fuse | Diode) else ""
