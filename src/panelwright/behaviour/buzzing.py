@@ -14,7 +14,10 @@ Signature = tuple[object, ...]
 
 @dataclass(frozen=True, slots=True)
 class Buzz:
-    """A cycle without end. `tags`: devices that move in it. `start`, `period_s`: its first round; 0 none that repeats."""
+    """A cycle without end.
+
+    `tags`: devices that move in it. `start`, `period_s`: its first round; a period of 0 means no even beat.
+    """
 
     tags: frozenset[str]
     start: float
@@ -38,6 +41,10 @@ class Burst:
     def copy(self) -> Burst:
         """A burst of its own."""
         return Burst(dict(self.stands), Counter(self.moves), dict(self.known))
+
+    def renew(self) -> None:
+        """Something was done: what was seen before does not count as a repetition."""
+        self.known.clear()
 
     def seen(self, engine: Engine) -> Buzz | None:
         """Take in what the engine shows now; the cycle if this has been seen before."""

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ..circuit import Contact, Device, Fuse, Load
 from ..electrics import DeviceState, Network, Position, Solution, is_closed
@@ -80,6 +80,7 @@ class Engine:
     paces: Paces = field(default_factory=Paces)
     injected: tuple[Injected, ...] = ()
     blown: set[str] = field(default_factory=set)
+    unlatched: set[str] = field(default_factory=set)  # poles of breakers whose handle is off
     off: set[str] = field(default_factory=set)
     now: float = 0.0
     _heating: set[str] = field(default_factory=set)
@@ -88,12 +89,13 @@ class Engine:
 
     @classmethod
     def at_rest(cls, network: Network, paces: Paces | None = None) -> Engine:
-        """Supplies on, nothing operated, selectors where they start; the currents flow already."""
+        """Supplies off, nothing operated, selectors where they start, disconnects and breakers closed."""
         paces = paces or Paces()
         circuit = network.circuit
         rules = {d.tag: rule_of(d, times_of(d, paces.of(d.tag))) for d in circuit.devices}
         stands = {tag: rule.at_rest() for tag, rule in rules.items()}
         engine = cls(Panel.of(network), rules, stands, Agenda(), network, set(), paces)
+        engine.off = {device.tag for device, _ in circuit.supplies}
         for tag in stands:
             engine._set_contacts(tag)
         engine.flow()
@@ -111,6 +113,7 @@ class Engine:
             paces or self.paces,
             self.injected,
             set(self.blown),
+            set(self.unlatched),
             set(self.off),
             self.now,
             set(self._heating),
@@ -142,6 +145,12 @@ class Engine:
         """Whether anything is on its way, timers apart."""
         return any(self.is_quick(*entry) for entry in self.agenda.entries())
 
+    def freeze_set_times(self, seconds: float) -> None:
+        """Put off everything that is not a movement."""
+        for due, tag, key in tuple(self.agenda.entries()):
+            if not self.is_quick(due, tag, key):
+                self.agenda.enter(due + seconds, tag, key)
+
     # -- what is done ----------------------------------------------------------------------------------------------
 
     def clock(self, tag: str) -> Clock:
@@ -161,6 +170,14 @@ class Engine:
         """A supply comes or goes."""
         (self.off.discard if on else self.off.add)(tag)
 
+    def leap(self, seconds: float) -> None:
+        """Let time go by while movements go on as they are; set times keep their moment."""
+        for due, tag, key in tuple(self.agenda.entries()):
+            if self.is_quick(due, tag, key):
+                self.agenda.enter(due + seconds, tag, key)
+        self.stands = {tag: later(stand, seconds) for tag, stand in self.stands.items()}
+        self.now += seconds
+
     def step(self) -> None:
         """Go to the next instant at which something is due, and let all of it happen."""
         due = self.agenda.next_due()
@@ -177,7 +194,7 @@ class Engine:
 
     def flow(self) -> None:
         """Work out the currents and tell every coil what it gets."""
-        self.position = Position(frozenset(self.closed), frozenset(self.blown), frozenset(self.off))
+        self.position = Position(frozenset(self.closed), frozenset(self.blown | self.unlatched), frozenset(self.off))
         self.solution = self.network.solve(self.position)
         for element, tag, load in self.panel.drivers:
             verdict = self.solution.verdict(element)
@@ -201,6 +218,9 @@ class Engine:
 
     def _set_contacts(self, tag: str) -> None:
         stand = self.stands[tag]
+        if self.rules[tag].device.mechanism.sort == "switch":
+            handle = {element for element in self.panel.fuses if element.startswith(f"{tag}.")}
+            self.unlatched = self.unlatched - handle if stand.plain.at == "operated" else self.unlatched | handle
         for element, contact in self.panel.contacts[tag]:
             if conducts(contact, stand):
                 self.closed.add(element)
@@ -233,6 +253,14 @@ class Engine:
             for tag, at in fault.stuck:
                 self._take_stand(tag, self.rules[tag].stick(self.stands[tag], at, self.clock(tag)))
             self.blown |= set(fault.blown)
+
+
+def later(stand: Stand, seconds: float) -> Stand:
+    """The same stand, some time later: a movement that is under way has begun so much later."""
+    if MOVING not in (stand.plain.at, stand.timed.at):
+        return stand
+    plain, timed = (replace(arm, since=arm.since + seconds) for arm in (stand.plain, stand.timed))
+    return replace(stand, plain=plain, timed=timed)
 
 
 def conducts(contact: Contact, stand: Stand) -> bool:

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 # Ten times its rating opens a fuse (gG) and trips a breaker (curve C) within about 10 ms; near the conventional fusing
-# current it takes up to an hour. A straight line on a double logarithmic sheet between the two stands in for the curve of
-# the maker: common practice, from memory of IEC 60269-1 and IEC 60898-1.
+# current it takes up to an hour. A straight line on a double logarithmic sheet between the two stands in for the
+# curve of the maker: common practice, from memory of IEC 60269-1 and IEC 60898-1.
 AT_ONCE, AT_ONCE_S = 10.0, 0.01
 LONGEST_S = 3600.0
 SLOPE = 7.0  # log(3600 s / 0.01 s) / log(10 / 1.6)

@@ -55,7 +55,8 @@ def inject(circuit: Circuit, fault: Fault) -> Injected | Problem:
     make = _FORMS.get(fault.form)
     if make is None:
         message = f"no fault can be put in that reads '{fault.text or fault.form}'"
-        return Problem("fault-unknown", message, "its form is not known", "take a form from the table of faults", fault.span)
+        mend = "take a form from the table of faults"
+        return Problem("fault-unknown", message, "its form is not known", mend, fault.span)
     try:
         return make(circuit, fault)
     except UnclearPlace as unclear:

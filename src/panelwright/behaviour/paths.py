@@ -13,7 +13,7 @@ Around = Mapping[int, tuple[tuple[str, int], ...]]
 
 
 @lru_cache(maxsize=64)
-def _around(network: Network) -> Around:
+def around(network: Network) -> Around:
     """Every node with the switches at it and where they lead."""
     found: dict[int, list[tuple[str, int]]] = {}
     for switch in network.elements.switches.values():
@@ -35,15 +35,15 @@ def conducts_in(network: Network, position: Position) -> Callable[[str], bool]:
     return conducts
 
 
-def way(around: Around, conducts: Callable[[str], bool], start: int, goals: set[int]) -> tuple[list[str], int] | None:
+def way(steps: Around, conducts: Callable[[str], bool], start: int, goals: set[int]) -> tuple[list[str], int] | None:
     """The shortest way over conducting switches from a node to one of the goals: switches and the goal."""
     came: dict[int, tuple[int, str]] = {start: (start, "")}
     line = deque([start])
     while line:
         node = line.popleft()
         if node in goals:
-            return _back(came, node), node
-        for element, other in around.get(node, ()):
+            return _back(came, node)[::-1], node
+        for element, other in steps.get(node, ()):
             if other not in came and conducts(element):
                 came[other] = (node, element)
                 line.append(other)
@@ -51,11 +51,11 @@ def way(around: Around, conducts: Callable[[str], bool], start: int, goals: set[
 
 
 def _back(came: Mapping[int, tuple[int, str]], node: int) -> list[str]:
-    steps: list[str] = []
+    passed: list[str] = []
     while came[node][1]:
         node, element = came[node]
-        steps.append(element)
-    return steps
+        passed.append(element)
+    return passed
 
 
 def feeding_path(network: Network, position: Position, element: str) -> tuple[str, ...] | None:
@@ -66,18 +66,18 @@ def feeding_path(network: Network, position: Position, element: str) -> tuple[st
     load = network.elements.consumers.get(element)
     if load is None:
         return None
-    around, conducts = _around(network), conducts_in(network, position)
+    steps, conducts = around(network), conducts_in(network, position)
     feeds = [feed for feed in network.elements.feeds.values() if feed.tag not in position.off]
     poles = {node for feed in feeds for node in (feed.a, feed.b)}
     for one, other in ((load.a, load.b), (load.b, load.a)):
-        first = way(around, conducts, one, poles)
+        first = way(steps, conducts, one, poles)
         if first is None:
             continue
         opposite = {f.b for f in feeds if f.a == first[1]} | {f.a for f in feeds if f.b == first[1]}
-        second = way(around, conducts, other, opposite or poles - {first[1]})
+        second = way(steps, conducts, other, opposite or poles - {first[1]})
         if second is not None:
             ahead, behind = (first[0], second[0]) if one == load.a else (second[0], first[0])
-            return (*ahead, *reversed(behind))
+            return (*reversed(ahead), *behind)
     return None
 
 

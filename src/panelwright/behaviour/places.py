@@ -22,8 +22,13 @@ def parts_of(circuit: Circuit, name: str) -> tuple[Device, str]:
     tag, _, part = name.partition(".")
     device = circuit.by_tag.get(tag)
     if device is None:
-        raise _unknown(name, f"there is no device called {tag}", tag, list(circuit.by_tag))
+        raise UnclearPlace(unknown_device(circuit, tag))
     return device, part
+
+
+def unknown_device(circuit: Circuit, tag: str) -> Problem:
+    """The problem of a tag that no device has."""
+    return _unknown(tag, f"there is no device called {tag}", tag, list(circuit.by_tag)).problem
 
 
 def uses_of(circuit: Circuit, tag: str) -> Iterator[Use]:

@@ -5,25 +5,25 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..circuit import Circuit, Do, Fault, Problem
-from ..electrics import Network
+from ..electrics import Network, Short
 from ..wiring import Wiring
 from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
 from .injection import Injected, inject
-from .races import Race
+from .places import UnclearPlace, unknown_device
+from .races import Race, Work, races_in
 from .state import PanelState
 from .times import Paces
 from .trace import Doing, Trace
 
 TAP_S = 0.2  # how long a tapped button is held at least; people are not quicker, common practice, no source
-LONGEST_BURST_STEPS = 5000
 
 
 class Run:
     """A panel being worked. Starts with the supplies on and nothing operated, everything settled.
 
     `now`: seconds since the start. `state`: the panel at this moment. `trace`: all that has happened.
-    `races`: looked for after every step when `watch_races`; `buzzes`: found on the way.
+    `races`: looked for after every burst of movements when `watch_races`; `buzzes` and `shorts`: met on the way.
     """
 
     def __init__(
@@ -35,13 +35,15 @@ class Run:
         self.faults: tuple[Fault, ...] = ()
         self.races: list[Race] = []
         self.buzzes: list[Buzz] = []
+        self.shorts: list[Short] = []
         self._engine = Engine.at_rest(network, paces)
         self._trace: list[Moment | Doing] = [self._engine.moment()]
-        self._burst = Burst()
+        self._burst = Burst(dict(self._engine.stands))
         self._buzz: Buzz | None = None
-        self._doings: list[Doing] = []
-        self._begin()
-        self.settle()
+        self._rested: Engine | None = None
+        self._rested_at = 0
+        self._works: list[tuple[float, Work]] = []
+        self.do(Do("power-on"))
 
     # -- looking ---------------------------------------------------------------------------------------------------
 
@@ -80,8 +82,8 @@ class Run:
         twin = object.__new__(Run)
         twin.__dict__.update(self.__dict__)
         twin._engine = self._engine.copy()
-        twin._trace, twin._doings = list(self._trace), list(self._doings)
-        twin.races, twin.buzzes = list(self.races), list(self.buzzes)
+        twin._trace, twin._works = list(self._trace), list(self._works)
+        twin.races, twin.buzzes, twin.shorts = list(self.races), list(self.buzzes), list(self.shorts)
         twin._burst = self._burst.copy()
         return twin
 
@@ -93,13 +95,13 @@ class Run:
         if verb == "wait":
             return self.advance(step.seconds or 0.0)
         if verb in ("tap", "hold"):
-            self._work(replace(step, verb="press"))
+            self._work(_with_verb(step, "press"))
             held_s = step.seconds if verb == "hold" and step.seconds is not None else TAP_S
             start = self.now
             if verb == "tap":
                 self.settle()
             self.advance(max(0.0, start + held_s - self.now))
-            step = replace(step, verb="release")
+            step = _with_verb(step, "release")
         if verb == "power-off" and step.seconds is not None:
             self._work(step)
             self.advance(step.seconds)
@@ -134,24 +136,56 @@ class Run:
         self._engine.now = max(self._engine.now, until)
         return self
 
+    def advance_to_next(self, until: float) -> Run:
+        """Let time go by to the next instant at which something happens, at most to `until` (seconds of the run)."""
+        due = self._engine.agenda.next_due()
+        if due is None or due > until:
+            self._engine.now = max(self._engine.now, until)
+        else:
+            self._step()
+        return self
+
+    def forget(self) -> None:
+        """Let `races`, `buzzes` and `shorts` start anew; what still buzzes or is shorted stays in them."""
+        self.races = []
+        self.buzzes = [self._buzz] if self._buzz else []
+        self.shorts = list(self._engine.solution.shorts)
+
     def settle(self) -> Run:
         """Let all movements come to rest; set times go on running. Ends, too, when something buzzes."""
         while self._engine.is_moving() and self._buzz is None:
             self._step()
+        if not self._engine.is_moving():
+            self._end_burst()
         return self
 
     # -- inside ----------------------------------------------------------------------------------------------------
 
     def _work(self, step: Do) -> None:
-        self._begin()
-        for tag in self._targets(step):
-            if step.verb in ("power-off", "power-on"):
-                self._engine.power(tag, step.verb == "power-on")
-            else:
-                self._engine.work(tag, step.verb, step.value)
-        self._note(Doing(self.now, step.verb, self._targets(step), step.value))
+        """Everything that a step does at this instant."""
+        steps = (step, *step.also)
+        for one in steps:
+            for tag in self._targets(one):
+                if tag not in self.circuit.by_tag:
+                    raise UnclearPlace(unknown_device(self.circuit, tag))
+
+        def work(engine: Engine) -> None:
+            for one in steps:
+                for tag in self._targets(one):
+                    if one.verb in ("power-off", "power-on"):
+                        engine.power(tag, one.verb == "power-on")
+                    else:
+                        engine.work(tag, one.verb, one.value)
+
+        for one in steps:
+            self._trace.append(Doing(self.now, one.verb, self._targets(one), one.value))
+        self._start_burst()
+        self._works.append((self.now, work))
+        work(self._engine)
         self._engine.flow()
         self._record()
+        self._buzz = None
+        self._burst.renew()
 
     def _targets(self, step: Do) -> tuple[str, ...]:
         if step.targets or not step.verb.startswith("power"):
@@ -159,23 +193,25 @@ class Run:
         return tuple(device.tag for device in self.circuit.devices if device.sources)
 
     def _change_faults(self, injected: tuple[Injected, ...], words: str) -> None:
-        self._begin()
+        self._trace.append(Doing(self.now, "fault", (), words))
+        self._start_burst()
+        self._works.append((self.now, lambda engine: engine.inject(injected)))
         self._engine.inject(injected)
-        self._note(Doing(self.now, "fault", (), words))
         self._engine.flow()
         self._record()
+        self._buzz = None
+        self._burst.renew()
         self.settle()
 
-    def _note(self, doing: Doing) -> None:
-        self._doings.append(doing)
-        self._trace.append(doing)
-
-    def _begin(self) -> None:
-        """Remember where a burst of movements starts, for the search for races."""
-        self._buzz = None
-        self._burst = Burst()
+    def _start_burst(self) -> None:
+        """Remember the panel at rest, for the search for races."""
+        if self.watch_races and self._rested is None and not self._engine.is_moving():
+            self._rested = self._engine.copy()
+            self._rested_at = len(self._trace) - 1
 
     def _step(self) -> None:
+        if self._rested is None:
+            self._start_burst()
         self._engine.step()
         self._record()
         buzz = self._burst.seen(self._engine)
@@ -183,15 +219,34 @@ class Run:
             self._buzz = buzz
             self.buzzes.append(buzz)
         if not self._engine.is_moving():
-            self._buzz = None
-            self._burst = Burst()
+            self._end_burst()
+
+    def _end_burst(self) -> None:
+        if self._rested is not None and self._buzz is None and len(self._burst.moves) > 1:
+            usual = tuple(step for step in self._trace[self._rested_at :] if isinstance(step, Moment))
+            self.races += races_in(self._rested, self._works, frozenset(self._burst.moves), usual)
+        self._buzz, self._burst = None, Burst(dict(self._engine.stands))
+        self._rested, self._works = None, []
 
     def _record(self) -> None:
         self._trace.append(self._engine.moment())
+        self.shorts += [short for short in self._engine.solution.shorts if short not in self.shorts]
 
     def _skip(self, until: float) -> bool:
-        """Leap over whole cycles of a buzz; False when the next cycle has to be lived through."""
-        return False
+        """Leap over whole rounds of a buzz; False when the next round has to be lived through."""
+        period_s = self._buzz.period_s if self._buzz else 0.0
+        if period_s <= 0:
+            return False
+        others = [due for due, tag, key in self._engine.agenda.entries() if not self._engine.is_quick(due, tag, key)]
+        rounds = int((min([until, *others]) - self.now) / period_s) - 1
+        if rounds < 1:
+            return False
+        self._engine.leap(rounds * period_s)
+        return True
+
+
+def _with_verb(step: Do, verb: str) -> Do:
+    return replace(step, verb=verb, also=tuple(replace(one, verb=verb) for one in step.also))
 
 
 def is_about(fault: Fault, subject: str) -> bool:

@@ -16,7 +16,7 @@ TIMER_SORTS = frozenset({"on-delay", "off-delay", "off-delay without supply", "i
 
 # A hand or a float may be slow: its contacts then both stand open far longer than any relay needs. Common practice, no
 # source; the figure only has to exceed the release times of ordinary contactors.
-SLOW_TRAVEL_S = 0.25
+SLOW_TRAVEL_S = 0.1
 DWELL_S = 0.06  # a selector that is turned on stays this long at each position it passes
 
 

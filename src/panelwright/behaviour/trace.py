@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,8 +23,9 @@ class Doing:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One thing that changed. `subject`: a tag; `what`: "contacts", "timed contacts", "load", "motor", "fuse", "supply".
+    """One thing that changed.
 
+    `subject`: a tag. `what`: "contacts", "timed contacts", "load", "motor", "fuse", "supply".
     `element`: element id of a load or fuse, else "". `cause`: index of the doing that led to it, -1 none.
     """
 
@@ -101,7 +102,3 @@ def _load_changes(circuit: Circuit, before: Moment, after: Moment, cause: int) -
             if first != second:
                 yield Change(after.now, device.tag, "motor", first, second, element, cause)
 
-
-def last_moments(steps: Sequence[Moment | Doing], count: int) -> tuple[Moment, ...]:
-    """The last moments of a course."""
-    return tuple(step for step in steps if isinstance(step, Moment))[-count:]
