@@ -14,6 +14,8 @@ from .edits import (
     UnknownPlace,
     WireOpened,
 )
+from .gate_program import GateProgram, compile_gates, own_input
+from .gates import FALSE, TRUE, GateBuilder, Gates
 from .motors import MotorAnswer
 from .network import Network
 from .positions import DeviceState, Position, is_closed, operated, position_of, rest_state
@@ -21,9 +23,14 @@ from .shorts import Overload, Short
 from .solution import Level, LoadAnswer, Solution, Verdict, acting_volts, working_volts
 
 __all__ = [
+    "FALSE",
+    "TRUE",
     "DeviceState",
     "Edit",
     "Exchanged",
+    "GateBuilder",
+    "GateProgram",
+    "Gates",
     "InSeries",
     "Joined",
     "Level",
@@ -44,8 +51,10 @@ __all__ = [
     "Verdict",
     "WireOpened",
     "acting_volts",
+    "compile_gates",
     "is_closed",
     "operated",
+    "own_input",
     "position_of",
     "rest_state",
     "working_volts",

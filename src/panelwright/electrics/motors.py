@@ -43,7 +43,7 @@ def motor_answer(settling: Settling, element: str, motor: Motor) -> MotorAnswer:
     volts = [settling.across(winding, hertz) or 0.0 for winding in windings]
     amps = max(abs(winding.siemens(hertz) * v) for winding, v in zip(windings, volts, strict=True))
     reach = min(map(abs, volts)), max(map(abs, volts))
-    state, connection = _judged(motor, volts, hertz)
+    state, connection = judged(motor, volts, hertz)
     return MotorAnswer(element, state, connection, reach, amps)
 
 
@@ -52,7 +52,7 @@ def _strongest(settling: Settling, windings: list[Consumer]) -> float:
     return max(settling.flows, key=lambda hertz: sum(abs(settling.across(w, hertz) or 0.0) for w in windings))
 
 
-def _judged(motor: Motor, volts: list[complex], hertz: float) -> tuple[MotorState, str]:
+def judged(motor: Motor, volts: list[complex], hertz: float) -> tuple[MotorState, str]:
     delta_v, star_v = motor.volts, motor.volts / math.sqrt(3)
     if max(map(abs, volts)) < TOUCHED_AT * star_v:
         return "stopped", ""

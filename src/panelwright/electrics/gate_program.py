@@ -1,0 +1,279 @@
+"""The circuit as gates: for every contact position at once, which loads have full volts, which have none.
+
+Two eliminations of one graph. In the first only closed contacts conduct: a load whose two ends are joined to two
+rails has their full difference, whatever else is connected. In the second every load and diode conducts as well:
+a load not even then between two rails surely gets nothing. Between the two answers it is *partial*, and the
+electrical solution of that position says how much (see docs/why/what-flows.md).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from ..circuit import Load
+from .elements import Element, Switch
+from .elimination import Elimination
+from .gates import FALSE, TRUE, GateBuilder, Gates
+from .motor_gates import motor_gates
+from .potentials import Potentials
+from .solution import Verdict, acting_volts, working_volts
+from .solving import NEGLIGIBLE_OHMS
+
+if TYPE_CHECKING:
+    from .network import Network
+
+Place = int | str  # a node; with `at_terminals` a terminal where its net has wires
+LiteralOf = Callable[[GateBuilder, str], int]
+
+
+@dataclass(frozen=True)
+class GateProgram:
+    """Literals into `gates` (see `Gates` for evaluating and walking).
+
+    Inputs are named: a contact or fuse by element id, true while it conducts; "supply:G1", true while it is on;
+    with `at_terminals` also "wire:K1.9 S2.13", true while it is whole.
+    `full`: load gets the full volts that it works with. `may`: it may get something; none = not may.
+    `short`: a supply is shorted or set against another, `shorts` the same by tag; in such a position `full` and
+    `may` say what is joined to the rails, not what is left of their volts.
+    `live`: the supply has its volts. `forward`, `reverse`: by motor, full volts in that direction;
+    `touched`: the motor may get something.
+    `joined`: by terminal and kept rail terminal, joined through contacts; `reach` the same for anything that may
+    carry a voltage, loads included.
+    """
+
+    gates: Gates
+    full: dict[str, int]
+    may: dict[str, int]
+    short: int
+    shorts: dict[str, int]
+    live: dict[str, int]
+    forward: dict[str, int]
+    reverse: dict[str, int]
+    touched: dict[str, int]
+    rails: tuple[str, ...]
+    joined: dict[str, dict[str, int]]
+    reach: dict[str, dict[str, int]]
+
+    def verdicts(self, true: Iterable[str]) -> dict[str, Verdict]:
+        """Verdict of every load with these inputs true and the others false."""
+        loads = list(self.full)
+        held = self.gates.values(true, [*(self.full[load] for load in loads), *(self.may[load] for load in loads)])
+        answers: dict[str, Verdict] = {}
+        for load, full, may in zip(loads, held[: len(loads)], held[len(loads) :], strict=True):
+            answers[load] = "full" if full else "partial" if may else "none"
+        return answers
+
+
+def own_input(gates: GateBuilder, name: str) -> int:
+    """Every contact, fuse, supply and wire is an input of its own."""
+    return gates.input(name)
+
+
+def compile_gates(network: Network, literal_of: LiteralOf = own_input, at_terminals: bool = False) -> GateProgram:
+    """The gate program of a network, its edits included.
+
+    `literal_of(gates, name)`: the literal that stands for a contact, fuse, supply or wire. Returning one literal for
+    all make contacts of a relay and its negation for the break contacts makes the program one of device states;
+    returning TRUE for a supply leaves "supply off" out.
+    `at_terminals`: every wire becomes an input, for faults; the network needs its wires.
+    """
+    return _Compiler(network, literal_of, at_terminals).program()
+
+
+class _Compiler:
+    def __init__(self, network: Network, literal_of: LiteralOf, at_terminals: bool) -> None:
+        self.network = network
+        self.elements = network.elements
+        self.gates = GateBuilder()
+        self.literal_of = literal_of
+        self.wired = set(network.wires) if at_terminals else set()
+        self.feeds = list(self.elements.feeds.values())
+        self.potentials = Potentials(self.elements, self.place)
+        self.rails: tuple[Place, ...] = self.potentials.rails
+        self.on: dict[str, int] = {}
+        self.may_on: dict[str, int] = {}
+
+    def place(self, element: Element, side: int) -> Place:
+        """Node of one end of an element, or its terminal where wires are told apart."""
+        node = element.b if side else element.a
+        return self.elements.terminals(element.id)[side] or node if node in self.wired else node
+
+    def where(self, terminal: str) -> Place:
+        """Node of a terminal, or the terminal itself where wires are told apart."""
+        node = self.elements.node_of[terminal]
+        return terminal if node in self.wired else node
+
+    def switch_edges(self) -> Iterator[tuple[Place, Place, int]]:
+        for switch in self.elements.switches.values():
+            if switch.ohms <= NEGLIGIBLE_OHMS:
+                yield self.place(switch, 0), self.place(switch, 1), self.switch_literal(switch)
+        for node in self.wired:
+            for start, end in self.network.wires[node]:
+                yield start, end, self.literal_of(self.gates, f"wire:{start} {end}")
+
+    def switch_literal(self, switch: Switch) -> int:
+        return self.literal_of(self.gates, switch.id) if switch.sort in ("contact", "fuse") else TRUE
+
+    def loose_edges(self) -> Iterator[tuple[Place, Place, int]]:
+        """What conducts only in the second elimination, and the closed contacts."""
+        yield from self.switch_edges()
+        for switch in self.elements.switches.values():
+            if switch.ohms > NEGLIGIBLE_OHMS:
+                yield from self.loose_edge(switch, self.switch_literal(switch))
+        resistive: tuple[Element, ...] = (*self.elements.consumers.values(), *self.elements.valves.values())
+        for element in resistive:
+            yield from self.loose_edge(element, TRUE)
+
+    def loose_edge(self, element: Element, literal: int) -> Iterator[tuple[Place, Place, int]]:
+        """Besides the edge itself: with one end joined to a rail, it leads from its other end to that rail."""
+        a, b = self.place(element, 0), self.place(element, 1)
+        yield a, b, literal
+        for here, there in ((a, b), (b, a)):
+            for rail, joined in self.tight.get(there, {}).items():
+                if rail in self.rails:
+                    yield here, rail, self.gates.and_(literal, joined)
+
+    def program(self) -> GateProgram:
+        stars = [self.where(terminal) for terminal in self._star_leads()]
+        tight = Elimination(self.gates, self.switch_edges(), [*self.rails, *stars])
+        self.tight = tight.joined_to()
+        for feed in self.feeds:
+            self.on[feed.tag] = self.live_literal(feed.tag)
+        passes = {place: self.free_literal(place) for place in self.tight}
+        self.loose = Elimination(self.gates, self.loose_edges(), self.rails, passes).joined_to(self.tight)
+        for feed in self.feeds:
+            self.may_on[feed.tag] = self.may_live_literal(feed.tag)
+        return self.outputs()
+
+    def _star_leads(self) -> Iterator[str]:
+        for device in self.network.circuit.devices:
+            for motor in device.motors:
+                if len(motor.leads) >= 6:
+                    yield from (f"{device.tag}.{lead}" for lead in motor.leads[3:6])
+
+    def live_literal(self, tag: str) -> int:
+        """The supply is on and, where it lives from a primary, that has full volts."""
+        if tag not in self.on:
+            self.on[tag] = FALSE  # a supply that would live from itself does not
+            literal = self.literal_of(self.gates, f"supply:{tag}")
+            primary = next((f.primary for f in self.feeds if f.tag == tag), "")
+            if primary:
+                literal = self.gates.and_(literal, self.full(primary))
+            self.on[tag] = literal
+        return self.on[tag]
+
+    def may_live_literal(self, tag: str) -> int:
+        if tag not in self.may_on:
+            self.may_on[tag] = FALSE
+            literal = self.literal_of(self.gates, f"supply:{tag}")
+            primary = next((f.primary for f in self.feeds if f.tag == tag), "")
+            if primary:
+                literal = self.gates.and_(literal, self.may(primary))
+            self.may_on[tag] = literal
+        return self.may_on[tag]
+
+    def free_literal(self, place: Place) -> int:
+        """Not joined to a live rail: such a net stands at the volts of the rail, and nothing passes on through it."""
+        found = TRUE
+        for rail in self.rails:
+            live = self.gates.any_of(self.on[tag] for tag in self.potentials.tags_at(rail))
+            found = self.gates.and_(found, self.gates.and_(self.tight[place][rail], live) ^ 1)
+        return found
+
+    def load(self, element: str) -> Load:
+        part = self.network.circuit.elements[element][1]
+        assert isinstance(part, Load)
+        return part
+
+    def ends(self, element: str) -> tuple[Place, Place]:
+        consumer = self.elements.consumers[element]
+        return self.place(consumer, 0), self.place(consumer, 1)
+
+    def full(self, element: str) -> int:
+        """The load stands between two rails, through contacts, whose difference it surely works with."""
+        if element not in self.elements.consumers:
+            return FALSE
+        load, (a, b) = self.load(element), self.ends(element)
+        works_v, _ = working_volts(load)
+        found = FALSE
+        for pair in self.potentials.pairs:
+            if acting_volts(load, pair.level) >= works_v * (1 - 1e-9):
+                lit = self.gates.and_(self.to(self.tight, a, pair.a), self.to(self.tight, b, pair.b))
+                found = self.gates.or_(found, self.gates.and_(lit, self.all_on(pair.tags)))
+        return found
+
+    def may(self, element: str) -> int:
+        """The load may get something that it notices, if everything else happens to conduct."""
+        if element not in self.elements.consumers:
+            return FALSE
+        load, (a, b) = self.load(element), self.ends(element)
+        _, rests_v = working_volts(load)
+        found = FALSE
+        for pair in self.potentials.pairs:
+            if acting_volts(load, pair.level) > rests_v:
+                found = self.gates.or_(found, self.may_stand(a, b, pair.a, pair.b, pair.tags))
+        for one, other in self.potentials.strangers:
+            found = self.gates.or_(found, self.may_stand(a, b, one, other, ()))
+        return found
+
+    def may_stand(self, a: Place, b: Place, rail_a: Place, rail_b: Place, tags: Sequence[str]) -> int:
+        lit = self.gates.and_(self.to(self.loose, a, rail_a), self.to(self.loose, b, rail_b))
+        if lit == FALSE:
+            return FALSE
+        return self.gates.and_(lit, self.gates.all_of(self.may_live_literal(tag) for tag in tags))
+
+    def to(self, joined: dict[Place, dict[Place, int]], place: Place, rail: Place) -> int:
+        row = joined.get(place)
+        return row.get(rail, FALSE) if row else (TRUE if place == rail else FALSE)
+
+    def all_on(self, tags: Iterable[str]) -> int:
+        return self.gates.all_of(self.live_literal(tag) for tag in tags)
+
+    def outputs(self) -> GateProgram:
+        circuit = self.network.circuit
+        loads = [f"{device.tag}.{load.name}" for device in circuit.devices for load in device.loads]
+        full = {element: self.full(element) for element in loads}
+        # between rails of unlike volts, and joined through contacts, the full verdict is no guess
+        may = {element: self.gates.or_(self.may(element), full[element]) for element in loads}
+        shorts = self.short_literals()
+        forward, reverse, touched = motor_gates(self)
+        rails = {rail: self.name_of(rail) for rail in self.rails}
+        terminals = [name for name in self.elements.node_of if "." in name and not name.startswith("@")]
+        return GateProgram(
+            Gates.of(self.gates),
+            full,
+            may,
+            self.gates.any_of(shorts.values()),
+            shorts,
+            dict(self.on),
+            forward,
+            reverse,
+            touched,
+            tuple(rails.values()),
+            {t: self.named_row(self.tight, t, rails) for t in terminals},
+            {t: self.named_row(self.loose, t, rails) for t in terminals},
+        )
+
+    def named_row(
+        self, joined: dict[Place, dict[Place, int]], terminal: str, rails: dict[Place, str]
+    ) -> dict[str, int]:
+        place = self.where(terminal)
+        return {name: self.to(joined, place, rail) for rail, name in rails.items()}
+
+    def name_of(self, rail: Place) -> str:
+        """A terminal on the rail."""
+        if isinstance(rail, str):
+            return rail
+        return next(name for name, node in self.elements.node_of.items() if node == rail and "." in name)
+
+    def short_literals(self) -> dict[str, int]:
+        """By supply: two of its rails, or one of its and one of another, are joined at different volts."""
+        found: dict[str, int] = {feed.tag: FALSE for feed in self.feeds}
+        for pair in self.potentials.pairs:
+            if pair.level.effective > 1e-6:
+                lit = self.gates.and_(self.tight[pair.a][pair.b], self.all_on(pair.tags))
+                for tag in pair.tags:
+                    found[tag] = self.gates.or_(found[tag], lit)
+        return found

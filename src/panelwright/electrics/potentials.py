@@ -1,0 +1,80 @@
+"""The rails and the volts between them, contacts aside."""
+
+from __future__ import annotations
+
+from collections import defaultdict, deque
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from .elements import Element, Elements
+from .solution import Level
+
+Place = int | str
+
+
+@dataclass(frozen=True, slots=True)
+class RailPair:
+    """Two rails in this order, the volts of `a` against `b`, and the supplies that have to be on for it."""
+
+    a: Place
+    b: Place
+    level: Level
+    tags: tuple[str, ...]
+
+
+class Potentials:
+    """Rails: places where a supply connects. `pairs`: every two rails that supplies tie together, in both orders.
+
+    `strangers`: every two rails, in both orders, that no supply ties together: their difference is not defined
+    until something else joins their circuits.
+    """
+
+    def __init__(self, elements: Elements, place: Callable[[Element, int], Place]) -> None:
+        self._ways: dict[Place, list[tuple[Place, dict[float, complex], str]]] = defaultdict(list)
+        self._tags: dict[Place, list[str]] = defaultdict(list)
+        places: dict[Place, None] = {}
+        inside = {feed.id for feed in elements.feeds.values()}
+        attached = {place(e, side) for e in elements.all() if e.id not in inside for side in (0, 1)}
+        for feed in elements.feeds.values():
+            a, b = place(feed, 0), place(feed, 1)
+            self._ways[a].append((b, {feed.hertz: feed.volts}, feed.tag))
+            self._ways[b].append((a, {feed.hertz: -feed.volts}, feed.tag))
+            for rail in (a, b):
+                self._tags[rail].append(feed.tag)
+                if rail in attached or elements.terminals(feed.id)[rail == b]:
+                    places[rail] = None
+        for strap in elements.switches.values():
+            if strap.sort == "strap":
+                a, b = place(strap, 0), place(strap, 1)
+                self._ways[a].append((b, {}, ""))
+                self._ways[b].append((a, {}, ""))
+        self.rails: tuple[Place, ...] = tuple(places)
+        self.pairs: tuple[RailPair, ...] = ()
+        self.strangers: tuple[tuple[Place, Place], ...] = ()
+        for rail in self.rails:
+            self._reach(rail)
+
+    def tags_at(self, rail: Place) -> tuple[str, ...]:
+        """Supplies that connect to a rail."""
+        return tuple(dict.fromkeys(self._tags[rail]))
+
+    def _reach(self, start: Place) -> None:
+        """Pairs that begin at one rail, over the fewest supplies."""
+        reached: dict[Place, tuple[dict[float, complex], tuple[str, ...]]] = {start: ({}, ())}
+        queue = deque([start])
+        while queue:
+            here = queue.popleft()
+            volts, tags = reached[here]
+            for other, step, tag in self._ways[here]:
+                if other not in reached:
+                    total = {h: volts.get(h, 0.0) + step.get(h, 0.0) for h in {*volts, *step}}
+                    reached[other] = total, tuple(dict.fromkeys((*tags, tag))) if tag else tags
+                    queue.append(other)
+        for rail in self.rails:
+            if rail in reached and rail != start:
+                volts, tags = reached[rail]
+                # the difference runs from `start` down to the rail, as a feed counts V(a) - V(b)
+                level = Level(complex(volts.get(0.0, 0.0)).real, tuple((h, v) for h, v in volts.items() if h))
+                self.pairs += (RailPair(start, rail, level, tags),)
+            elif rail != start:
+                self.strangers += ((start, rail),)

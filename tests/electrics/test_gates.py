@@ -1,0 +1,178 @@
+"""The gate program against a walk over closed contacts, against the solver, and its evaluators against one another."""
+
+from __future__ import annotations
+
+import random
+
+import numpy as np
+import pytest
+
+from panelwright.circuit import Circuit, nets_of
+from panelwright.electrics import GateProgram, Network, Position, compile_gates, gate_words
+from tests.electrics.families import bridged, mesh, random_closed, reversing, sequence
+
+
+def walk_from(circuit: Circuit, rail: str, closed: frozenset[str]) -> set[str]:
+    """Nets that closed contacts join to a rail: a plain breadth-first walk, written apart from the program."""
+    net_of = {terminal: net.id for net in nets_of(circuit) for terminal in net.terminals}
+    near: dict[str, list[str]] = {}
+    for device in circuit.devices:
+        for contact in device.contacts:
+            if f"{device.tag}.{contact.name}" in closed:
+                a, b = net_of[f"{device.tag}.{contact.a}"], net_of[f"{device.tag}.{contact.b}"]
+                near.setdefault(a, []).append(b)
+                near.setdefault(b, []).append(a)
+    reached, waiting = {rail}, [rail]
+    while waiting:
+        for other in near.get(waiting.pop(0), ()):
+            if other not in reached:
+                reached.add(other)
+                waiting.append(other)
+    return reached
+
+
+def walked(circuit: Circuit, closed: frozenset[str]) -> tuple[bool, dict[str, bool]]:
+    """Whether the supply is shorted, and which loads stand between the two rails."""
+    plus, minus = walk_from(circuit, "+", closed), walk_from(circuit, "-", closed)
+    net_of = {terminal: net.id for net in nets_of(circuit) for terminal in net.terminals}
+    loads = {}
+    for device in circuit.devices:
+        for load in device.loads:
+            a, b = net_of[f"{device.tag}.{load.a}"], net_of[f"{device.tag}.{load.b}"]
+            loads[f"{device.tag}.{load.name}"] = (a in plus and b in minus) or (a in minus and b in plus)
+    return bool(plus & minus), loads
+
+
+def compare_with_walk(circuit: Circuit, positions: int, rng: random.Random) -> int:
+    """Compare every load in random positions; returns how many load values were compared."""
+    program = compile_gates(Network(circuit))
+    closed = [random_closed(circuit, rng, rng.choice((0.2, 0.5, 0.8))) for _ in range(positions)]
+    words = as_words(program, [held | {"supply:G1"} for held in closed])
+    wanted = [program.short, *program.full.values()]
+    got = np.unpackbits(program.gates.words(words, wanted).view(np.uint8), axis=1, bitorder="little")
+    compared = 0
+    for lane, held in enumerate(closed):
+        shorted, loads = walked(circuit, held)
+        assert bool(got[0, lane]) == shorted
+        if not shorted:
+            assert dict(zip(program.full, map(bool, got[1:, lane]), strict=True)) == loads
+            compared += len(loads)
+    return compared
+
+
+def as_words(program: GateProgram, settings: list[frozenset[str]]) -> np.ndarray:
+    """Settings of the inputs as rows of words, 64 settings in a word."""
+    bits = np.array([[name in held for held in settings] for name in program.gates.inputs], np.uint8)
+    lanes = -(-len(settings) // 64) * 64
+    padded = np.zeros((len(bits), lanes), np.uint8)
+    padded[:, : len(settings)] = bits
+    return np.packbits(padded, axis=1, bitorder="little").view(np.uint64)
+
+
+def circuits(count: int, rng: random.Random) -> list[Circuit]:
+    """Panels and tangles of many sizes."""
+    made = [reversing(6), sequence(20)]
+    for _ in range(count):
+        size = rng.randrange(3, 12)
+        made.append(bridged(size, rng.randrange(6), rng.randrange(10**9)))
+        points = rng.randrange(2, 14)
+        made.append(mesh(points, rng.randrange(2, 3 * points), rng.randrange(1, 20), rng.randrange(10**9)))
+    return made
+
+
+def test_full_volts_equal_a_breadth_first_walk() -> None:
+    """50,000 load values: joined to both rails exactly when a walk over the closed contacts finds both."""
+    rng = random.Random(11)
+    compared = sum(compare_with_walk(circuit, 256, rng) for circuit in circuits(25, rng))
+
+    assert compared >= 50_000
+
+
+@pytest.mark.long
+def test_a_million_load_values_equal_a_breadth_first_walk() -> None:
+    """The same at length."""
+    rng = random.Random(12)
+    compared = 0
+    while compared < 1_000_000:
+        compared += sum(compare_with_walk(circuit, 640, rng) for circuit in circuits(20, rng))
+
+    assert compared >= 1_000_000
+
+
+def test_none_and_full_are_what_the_solver_finds() -> None:
+    """Without a short: full by gates has full volts, none by gates has none; only partial is left open."""
+    rng = random.Random(5)
+    partial = 0
+    for circuit in circuits(12, rng):
+        network = Network(circuit)
+        program = compile_gates(network)
+        for _ in range(20):
+            closed = random_closed(circuit, rng)
+            solution = network.solve(Position(closed))
+            if solution.shorts:
+                continue
+            for load, verdict in program.verdicts(closed | {"supply:G1"}).items():
+                partial += verdict == "partial"
+                if verdict != "partial":
+                    assert (load, solution.load(load).verdict) == (load, verdict)
+
+    assert partial > 0
+
+
+def test_the_evaluators_agree() -> None:
+    """The compiled loop, the numpy levels and the plain walk over gates give the same bits."""
+    rng = random.Random(3)
+    circuit = bridged(12, 8, 4)
+    program = compile_gates(Network(circuit))
+    settings = [random_closed(circuit, rng) | {"supply:G1"} for _ in range(100)]
+    words = as_words(program, settings)
+    wanted = [*program.full.values(), *program.may.values(), program.short, program.short ^ 1]
+    by_loop = program.gates.words(words, wanted)
+    value = np.zeros((len(program.gates.left), words.shape[1]), np.uint64)
+    value[list(program.gates.input_nodes)] = words
+    gate_words.by_levels(program.gates, value)
+    by_levels = np.array([value[w >> 1] ^ (gate_words.ALL if w & 1 else np.uint64(0)) for w in wanted])
+    bits = np.unpackbits(by_loop.view(np.uint8), axis=1, bitorder="little")
+
+    assert (by_loop == by_levels).all()
+    assert [[bool(b) for b in bits[:, lane]] for lane in range(100)] == [
+        program.gates.values(held, wanted) for held in settings
+    ]
+
+
+def test_words_that_do_not_fit_the_inputs_are_refused() -> None:
+    """Rows are counted before anything is computed."""
+    program = compile_gates(Network(sequence(2)))
+
+    with pytest.raises(ValueError, match="rows of words are needed"):
+        program.gates.words(np.zeros((1, 1), np.uint64), [program.short])
+
+
+def test_gates_stay_few_on_panels() -> None:
+    """At most 4 gates a contact for the full verdicts of ladder-like panels."""
+    for circuit in (reversing(30), sequence(100)):
+        program = compile_gates(Network(circuit), lambda gates, name: 1 if name == "supply:G1" else gates.input(name))
+        used = sum(1 for _ in program.gates.walk(program.full.values()))
+        contacts = sum(len(device.contacts) for device in circuit.devices)
+
+        assert used <= 4 * contacts
+
+
+def test_one_literal_for_a_whole_mechanism() -> None:
+    """Make and break contacts may share one literal, so that the program is one of device states."""
+    circuit = sequence(3)
+
+    def by_device(gates, name):  # type: ignore[no-untyped-def]
+        if name.startswith("supply:"):
+            return 1
+        device, contact = circuit.elements[name]
+        literal = gates.input(device.tag)
+        return literal ^ 1 if contact.form == "nc" else literal
+
+    program = compile_gates(Network(circuit), by_device)
+
+    assert set(program.gates.inputs) == {"S0", "S1", "S2", "S3", "K1", "K2", "K3"}
+    assert program.verdicts({"S1"})["K1.coil"] == "full"
+    assert program.verdicts({"S1", "S0"})["K1.coil"] == "none"
+    assert program.verdicts({"K1", "K2"})["K2.coil"] == "full"
+    assert program.verdicts({"K2"})["K2.coil"] == "none"
