@@ -1,0 +1,154 @@
+"""The run of a panel in real time: what was done, what happened, told and drawn as it goes on."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable
+from dataclasses import replace
+from typing import Any
+
+from ..behaviour import Run
+from ..circuit import Do
+from .live import Facts
+from .telling import Teller
+from .working import Worked
+
+LINGERS_S = 4.0  # the clock goes on for so long after the last thing that happened
+MOST_REPLAYED = 200
+Clock = dict[str, Any]
+
+
+class Course:
+    """One run after another of whatever circuit the text gives.
+
+    `facts`, `story`, `traces`: what the pages show; the lists only grow, and start anew as new lists.
+    A changed circuit is put through everything that was done so far, at the same times.
+    """
+
+    def __init__(self, worked: Worked, timer: Callable[[], float] = time.monotonic) -> None:
+        self.worked = worked
+        self.timer = timer
+        self.done: list[tuple[float, Do]] = []
+        self.start_again()
+
+    # -- the circuit -----------------------------------------------------------------------------------------------
+
+    def take(self, worked: Worked) -> None:
+        """Go on with another circuit."""
+        same = worked.network is not None and worked.network is self.worked.network
+        self.worked = worked
+        if not same:
+            self._replay()
+
+    def start_again(self) -> None:
+        """Everything at rest, nothing held, time nought."""
+        self.done = []
+        self._fresh()
+        self._look()
+
+    def _fresh(self) -> None:
+        self.run = Run(self.worked.network) if self.worked.network is not None else None
+        self.story: list[Any] = []
+        self.traces: list[Any] = []
+        self.facts: Facts = {}
+        self._teller = Teller(self.run) if self.run is not None else None
+        self.wake()
+        self._busy_until = 0.0
+        self._pressed: set[str] = set()
+
+    def _replay(self) -> None:
+        steps, end = self.done[-MOST_REPLAYED:], self.now
+        self.done = []
+        self._fresh()
+        if self.run is None:
+            return
+        for when, step in steps:
+            still = tuple(tag for tag in step.targets if tag in self.run.circuit.by_tag)
+            if still or not step.targets:
+                self.run.advance(max(0.0, when - self.run.now))
+                self._do(replace(step, targets=still))
+        if steps:
+            self.run.advance(max(0.0, end - self.run.now))
+        self._look()
+
+    # -- doing -----------------------------------------------------------------------------------------------------
+
+    @property
+    def now(self) -> float:
+        """Seconds of the run."""
+        return self.run.now if self.run is not None else 0.0
+
+    def do(self, verb: str, targets: tuple[str, ...], value: str = "") -> str:
+        """Do one thing now; what was wrong with it, "" if nothing."""
+        if self.run is None:
+            return "There is no circuit to work yet; mend the text first."
+        missing = [tag for tag in targets if tag not in self.run.circuit.by_tag]
+        if missing:
+            return f"There is no device {missing[0]} in this circuit any more."
+        self.tick()
+        self._do(Do(verb, targets, value))
+        self._look()
+        return ""
+
+    def _do(self, step: Do) -> None:
+        assert self.run is not None
+        self.done.append((self.run.now, step))
+        self.run.do(step)
+        if step.verb == "press":
+            self._pressed |= {tag for tag in step.targets if self.run.circuit.by_tag[tag].mechanism.sort == "push"}
+        elif step.verb == "release":
+            self._pressed -= set(step.targets)
+        self._busy_until = self.run.now + LINGERS_S
+
+    def skip(self) -> None:
+        """Let time pass until the next timed thing has happened."""
+        if self.run is not None and (due := self.run.timers_due()):
+            self.run.advance(due[0][0])
+            self.run.settle()
+            self._busy_until = self.run.now + LINGERS_S
+            self._look()
+            self.wake()
+
+    # -- time ------------------------------------------------------------------------------------------------------
+
+    def wake(self) -> None:
+        """Count from this moment; time that passed while nobody looked does not count."""
+        self._counted = self.timer()
+
+    def tick(self) -> bool:
+        """Let the time go by that has gone by; whether there is anything new to see."""
+        passed, self._counted = self.timer() - self._counted, self.timer()
+        if self.run is None or self._teller is None or not self.is_counting:
+            return False
+        self.run.advance(min(passed, 1.0))
+        if self.run.timers_due() or self.run.buzz is not None:
+            self._busy_until = self.run.now + LINGERS_S
+        moved = self._teller.anything_new()
+        if moved:
+            self._look()
+        return moved or not self.is_counting
+
+    @property
+    def is_counting(self) -> bool:
+        """Whether time goes by: while something is timed, held or has just happened."""
+        if self.run is None:
+            return False
+        return bool(self.run.now < self._busy_until or self._pressed or self.run.timers_due() or self.run.buzz)
+
+    def clock(self) -> Clock:
+        """Seconds now, whether they count on, and when the next set time is up."""
+        due = self.run.timers_due() if self.run is not None else ()
+        return {
+            "now": round(self.now, 4),
+            "running": self.is_counting,
+            "next": round(self.now + due[0][0], 2) if due else None,
+        }
+
+    def _look(self) -> None:
+        """Tell what is new and see how everything stands."""
+        if self.run is None or self._teller is None or self.worked.board is None:
+            return
+        lines, moves = self._teller.news()
+        self.story.extend(lines)
+        self.traces.extend(moves)
+        self.facts = self.worked.board.facts(self.run.state)

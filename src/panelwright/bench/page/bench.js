@@ -1,0 +1,228 @@
+// The page of the bench: takes answers over, shows what the chosen place of work needs.
+
+import { html, nothing, render } from "/page/vendor/lit.js";
+import * as drawing from "./drawing.js";
+import { chooseLine, editHead, editThrough, problems, sendKept, takeProblems, takeText } from "./edit.js";
+import { chosen, facts, lookShown, take } from "./facts.js";
+import { Link } from "./link.js";
+import { measureThrough, meter, smallMeter, touched } from "./meter.js";
+import { act, answers, controls, letAllGo, letGo, operateThrough, press } from "./operate.js";
+import { printing } from "./print.js";
+import { story } from "./story.js";
+import { timing } from "./timing.js";
+import { wireList } from "./wires.js";
+
+const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["text", "Edit text"], ["print", "Print"]];
+const LOOKS = [["rungs", "Across"], ["upright", "Upright"], ["connections", "Connections"]];
+const SHEETS = { system: "Dark sheet", light: "Dark sheet", dark: "Light sheet" };
+
+const place = (id) => document.getElementById(id);
+const name = decodeURIComponent(location.pathname.split("/").pop() || "");
+const link = new Link(`${location.origin.replace("http", "ws")}/live/${encodeURIComponent(name)}`, answered, lineChanged);
+const ask = (request) => link.ask(request);
+operateThrough(ask);
+measureThrough(ask);
+editThrough(ask);
+
+let drawn = false;
+
+function answered(answer) {
+  const changed = take(answer);
+  if (answer.drawings) drawing.takeDrawings(answer.drawings);
+  if (answer.live) drawing.takeLive(answer.live);
+  if (answer.text) takeText(answer.text);
+  if (changed.has("problems") || answer.text) takeProblems();
+  if (answer.whole) sendKept();
+  draw();
+}
+
+function lineChanged(up) {
+  facts.up = up;
+  if (up) showLooks();
+  else chosen.kept.clear();
+  draw();
+}
+
+function showLooks() {
+  ask({ ask: "show", looks: [lookShown()] });
+}
+
+// Draws the furniture; the drawing itself was already touched in place.
+export function draw() {
+  if (drawn) return;
+  drawn = true;
+  queueMicrotask(() => {
+    drawn = false;
+    head();
+    verbs();
+    sheetBar();
+    notice();
+    work();
+    strip();
+  });
+}
+
+function head() {
+  const { panel } = facts;
+  document.title = `${facts.saved ? "" : "* "}${panel.title || name} - Panelwright bench`;
+  place("title").textContent = panel.title || name;
+  facts.says = facts.live["says"]?.[0] ?? "";
+  const says = facts.up ? facts.says : "The bench does not answer; trying again. What you type is kept here.";
+  if (place("says").textContent !== says) place("says").textContent = says;
+  document.body.dataset.up = facts.up;
+  const power = (facts.live["power"] ?? ["on"])[0];
+  render(html`
+    ${panel.files.length > 1 ? html`<label class="files"><span class="unseen">Panel</span><select @change=${(event) => { location.pathname = `/panel/${encodeURIComponent(event.target.value)}`; }}>
+      ${panel.files.map((one) => html`<option value=${one} ?selected=${one === panel.name}>${one}</option>`)}</select></label>` : nothing}
+    ${facts.saved ? nothing : html`<button id="head-save" @click=${() => ask({ ask: "save" })}>Save<span class="unseen"> the text</span></button>`}
+    <button id="sheet-switch" @click=${turnSheet}>${isDark() ? SHEETS.dark : SHEETS.light}</button>
+    <button id="power" class=${power === "off" ? "" : "strong"} aria-pressed=${power !== "off"}
+      @click=${() => act(power === "off" ? "power-on" : "power-off", [])}>Power ${power}</button>`, place("switches"));
+}
+
+function verbs() {
+  document.body.dataset.verb = chosen.verb;
+  render(html`${VERBS.map(([verb, word]) => html`<button data-go=${verb} aria-current=${chosen.verb === verb ? "page" : nothing}
+    @click=${() => go(verb)}>${word}</button>`)}`, place("verbs"));
+}
+
+export function go(verb) {
+  const before = lookShown();
+  chosen.verb = verb;
+  place("text-place").hidden = verb !== "text";
+  if (lookShown() !== before) showLooks();
+  draw();
+  queueMicrotask(() => { drawing.show(); chooseLine(); });
+}
+
+function sheetBar() {
+  const shown = lookShown();
+  render(html`<span class="looks" role="group" aria-label="Drawn">${LOOKS.map(([look, word]) => html`<button data-look=${look}
+      aria-pressed=${look === shown} @click=${() => turnTo(look)}>${word}</button>`)}</span>
+    <span class="zoom" role="group" aria-label="Size"><button aria-label="Smaller" @click=${() => zoom(1 / 1.25)}>&minus;</button>
+      <button aria-label="Larger" @click=${() => zoom(1.25)}>+</button><button @click=${() => zoom(0)}>Whole</button></span>`, place("sheet-bar"));
+}
+
+function turnTo(look) {
+  chosen.look = look;
+  showLooks();
+  drawing.show();
+  draw();
+}
+
+function zoom(factor) {
+  chosen.zoom = factor ? Math.min(4, Math.max(0.4, chosen.zoom * factor)) : 1;
+  drawing.resize();
+}
+
+function notice() {
+  const { told, drawnFrom } = facts;
+  render(html`${drawnFrom ? html`<p class="drawn-from">${drawnFrom}</p>` : nothing}
+    ${told ? html`<p class=${told[0]}><span>${told[1]}</span>
+      ${told[0] === "clash" ? html`<button @click=${() => ask({ ask: "save", over: true })}>Save over it</button>
+        <button @click=${() => ask({ ask: "take" })}>Take the file on disk</button>` : nothing}
+      <button @click=${() => { facts.told = null; draw(); }}>Close</button></p>` : nothing}`, place("notice"));
+}
+
+const WORK = {
+  try: () => html`${controls()}${smallMeter()}${answers()}${story(() => ask({ ask: "again" }))}`,
+  measure: () => html`${meter(draw)}${controls()}`,
+  wire: () => wireList(),
+  text: () => html`${editHead()}${problems()}`,
+  print: () => printing(),
+};
+
+function work() {
+  place("work").setAttribute("aria-label", VERBS.find(([verb]) => verb === chosen.verb)[1]);
+  render(WORK[chosen.verb](), place("work-live"));
+}
+
+function strip() {
+  render(timing(draw, () => ask({ ask: "skip" })), place("strip"));
+}
+
+// Something was chosen in one view: it is marked in all of them.
+chosen.pick = ({ net = "", device = "" }, from = "") => {
+  chosen.net = net;
+  chosen.device = device;
+  drawing.mark();
+  if (from !== "text") chooseLine();
+  draw();
+  document.querySelector("tr.chosen")?.scrollIntoView({ block: "nearest" });
+};
+
+function isDark() {
+  const theme = document.documentElement.dataset.theme;
+  return theme ? theme === "dark" : matchMedia("(prefers-color-scheme: dark)").matches;
+}
+
+function turnSheet() {
+  const theme = isDark() ? "light" : "dark";
+  document.documentElement.dataset.theme = theme;
+  try { localStorage.setItem("panelwright sheet", theme); } catch { /* only this page then */ }
+  draw();
+}
+
+// A finger on the drawing operates what it lands on (Try), puts leads (Measure), or marks a wire (everywhere).
+let onDrawing = "";
+
+place("paper").addEventListener("pointerdown", (event) => {
+  if (event.button !== 0) return;
+  const found = drawing.at(event.clientX, event.clientY);
+  if (!found) return;
+  const control = facts.panel.controls.find((one) => one.tag === found.device);
+  if (chosen.verb === "measure") {
+    touched(found);
+  } else if (chosen.verb === "try" && found.element && control) {
+    operate(control);
+  }
+  if (found.net || found.device) chosen.pick(found.element ? { device: found.device } : found);
+});
+
+function operate(control) {
+  const [state] = facts.live[`device:${control.tag}`] ?? [""];
+  if (control.sort === "push") {
+    onDrawing = control.tag;
+    press(control.tag);
+  } else if (control.sort === "latched push") {
+    act(state === "pressed" ? "release" : "press", [control.tag]);
+  } else if (control.sort.endsWith("selector")) {
+    const next = (control.positions.indexOf(state) + 1) % control.positions.length;
+    act("turn", [control.tag], control.positions[next]);
+  } else if (control.sort === "field") {
+    act(state === "made" ? "clear" : "make", [control.tag]);
+  } else if (control.sort === "trip") {
+    act(state === "tripped" ? "reset" : "trip", [control.tag]);
+  } else if (control.sort === "switch") {
+    act(state === "on" ? "switch-off" : "switch-on", [control.tag]);
+  }
+}
+
+for (const over of ["pointerup", "pointercancel"]) {
+  window.addEventListener(over, () => {
+    if (onDrawing) letGo(onDrawing);
+    onDrawing = "";
+  });
+}
+window.addEventListener("blur", letAllGo);
+document.addEventListener("visibilitychange", () => { if (document.hidden) letAllGo(); });
+window.addEventListener("beforeunload", letAllGo);
+window.addEventListener("keydown", (event) => {
+  if ((event.ctrlKey || event.metaKey) && event.key === "s") {
+    event.preventDefault();
+    ask({ ask: "save" });
+  }
+});
+
+let width = window.innerWidth;
+new ResizeObserver(() => {
+  drawing.resize();
+  if ((width < 600) !== (window.innerWidth < 600)) showLooks();
+  width = window.innerWidth;
+  draw();
+}).observe(place("paper"));
+
+// The strip grows only while time counts; at rest nothing is drawn again.
+setInterval(() => { if (facts.clock.running && !document.hidden) strip(); }, 100);
+
+draw();

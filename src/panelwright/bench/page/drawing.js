@@ -1,0 +1,165 @@
+// The drawing: shown whole when its layout is new, mended piece by piece otherwise; states are classes, toggled.
+
+import { chosen, facts, lookShown } from "./facts.js";
+
+const LEAST_CAP_PX = 9; // no view is shown with smaller capitals; it scrolls instead
+const CAP_MM = 2.5;
+const MOST_PX_PER_MM = 5.6;
+const REACH_PX = [0, 5, 10, 16, 22]; // how far beside a thin line a finger may land
+const NET_STATES = ["live", "zero", "dead", "partial"];
+const PART_STATES = ["moved", "busy", "partial", "broken"];
+
+const drawings = new Map(); // look -> {node, index: Map(key -> [groups])}
+const paper = document.getElementById("paper");
+
+export function takeDrawings(answer) {
+  for (const [look, change] of Object.entries(answer)) {
+    if (change.svg !== undefined) drawings.set(look, whole(change.svg));
+    else mend(drawings.get(look), change);
+  }
+  show();
+}
+
+function whole(text) {
+  const holder = document.createElement("template");
+  holder.innerHTML = text;
+  const node = holder.content.querySelector("svg");
+  if (!node) return { node: null, index: new Map(), pieces: [] };
+  const drawing = { node, index: new Map(), pieces: [...node.children] };
+  const [width, height] = node.getAttribute("viewBox").split(" ").slice(2).map(Number);
+  drawing.size = { width, height };
+  node.setAttribute("role", "img");
+  node.setAttribute("aria-labelledby", "drawing-title drawing-said");
+  node.querySelector(":scope > title")?.setAttribute("id", "drawing-title");
+  node.querySelector(":scope > desc")?.setAttribute("id", "drawing-said");
+  for (const piece of drawing.pieces) enter(drawing, piece);
+  return drawing;
+}
+
+// Puts the groups of one piece of the drawing into the index, and gives them the states of this moment.
+function enter(drawing, piece) {
+  for (const group of [piece, ...piece.querySelectorAll("[data-net],[data-element],[data-device]")]) {
+    for (const [attribute, kind] of [["net", "net"], ["element", "part"], ["device", "device"]]) {
+      const id = group.dataset?.[attribute];
+      if (!id) continue;
+      const key = `${kind}:${id}`;
+      if (!drawing.index.has(key)) drawing.index.set(key, new Set());
+      drawing.index.get(key).add(group);
+    }
+  }
+}
+
+function leave(drawing, piece) {
+  for (const group of [piece, ...piece.querySelectorAll("[data-net],[data-element],[data-device]")]) {
+    const { net, element, device } = group.dataset ?? {};
+    if (net) drawing.index.get(`net:${net}`)?.delete(group);
+    if (element) drawing.index.get(`part:${element}`)?.delete(group);
+    if (device) drawing.index.get(`device:${device}`)?.delete(group);
+  }
+}
+
+function mend(drawing, { from, drop, put, head }) {
+  const holder = document.createElement("template");
+  holder.innerHTML = `<svg xmlns="http://www.w3.org/2000/svg">${put.join("")}</svg>`;
+  const fresh = [...holder.content.firstChild.children];
+  const gone = drawing.pieces.splice(from, drop, ...fresh);
+  const after = gone.at(-1)?.nextSibling ?? drawing.pieces[from + fresh.length] ?? null;
+  for (const piece of fresh) {
+    drawing.node.insertBefore(piece, gone[0] ?? after);
+    enter(drawing, piece);
+  }
+  for (const piece of gone) {
+    leave(drawing, piece);
+    piece.remove();
+  }
+  for (const [key, value] of Object.entries(facts.live)) {
+    for (const group of drawing.index.get(key) ?? []) if (fresh.some((one) => one.contains(group))) paint(group, key, value);
+  }
+  if (head) {
+    drawing.node.setAttribute("viewBox", head.viewBox);
+    const [width, height] = head.viewBox.split(" ").slice(2).map(Number);
+    drawing.size = { width, height };
+  }
+}
+
+export function show() {
+  const drawing = drawings.get(lookShown());
+  if (!drawing?.node) return;
+  if (paper.firstElementChild !== drawing.node) {
+    paper.replaceChildren(drawing.node);
+    for (const [key, value] of Object.entries(facts.live)) paintAll(drawing, key, value);
+  }
+  resize();
+  mark();
+}
+
+export function resize() {
+  const drawing = drawings.get(lookShown());
+  if (!drawing?.node) return;
+  const { width, height } = drawing.size;
+  const room = { width: paper.clientWidth - 24, height: paper.clientHeight - 24 };
+  const fits = Math.min(room.width / width, room.height / height, MOST_PX_PER_MM);
+  const scale = Math.max(fits, LEAST_CAP_PX / CAP_MM) * chosen.zoom;
+  drawing.node.setAttribute("width", Math.round(width * scale));
+  drawing.node.setAttribute("height", Math.round(height * scale));
+}
+
+// One change of state, at once, in the drawing that is shown.
+export function takeLive(changes) {
+  const drawing = drawings.get(lookShown());
+  if (!drawing) return;
+  for (const [key, value] of Object.entries(changes)) paintAll(drawing, key, value);
+}
+
+function paintAll(drawing, key, value) {
+  for (const group of drawing.index.get(key) ?? []) paint(group, key, value);
+}
+
+function paint(group, key, value) {
+  if (key.startsWith("net:")) {
+    const [state, label] = value ?? ["dead", ""];
+    for (const name of NET_STATES) group.classList.toggle(name, name === state);
+    word(group, "volts", label);
+  } else if (key.startsWith("part:")) {
+    const [states, said] = value ?? [[], ""];
+    for (const name of PART_STATES) group.classList.toggle(name, states.includes(name));
+    word(group, "state-word", said);
+  }
+}
+
+function word(group, role, text) {
+  const holder = group.classList.contains(role) ? group : group.querySelector(`:scope > .${role}`);
+  const line = holder?.querySelector("text");
+  if (line && line.textContent !== text) line.textContent = text;
+}
+
+// What was chosen (a wire, a device) is marked in whatever drawing is shown.
+export function mark() {
+  const drawing = drawings.get(lookShown());
+  if (!drawing) return;
+  for (const group of drawing.node.querySelectorAll(".chosen")) group.classList.remove("chosen");
+  for (const key of [chosen.net && `net:${chosen.net}`, chosen.device && `device:${chosen.device}`]) {
+    for (const group of drawing.index.get(key) ?? []) group.classList.add("chosen");
+  }
+}
+
+// What lies at or near a point of the screen: {element, device, net}, nearest first; null where there is only paper.
+export function at(x, y) {
+  for (const reach of REACH_PX) {
+    const tries = reach ? 12 : 1;
+    for (let turn = 0; turn < tries; turn += 1) {
+      const angle = (turn / tries) * 2 * Math.PI;
+      const under = document.elementFromPoint(x + reach * Math.cos(angle), y + reach * Math.sin(angle));
+      const found = under && paper.contains(under) ? ids(under) : null;
+      if (found) return found;
+    }
+  }
+  return null;
+}
+
+function ids(node) {
+  const element = node.closest("[data-element]")?.dataset.element ?? "";
+  const net = node.closest("[data-net]")?.dataset.net ?? "";
+  const device = node.closest("[data-device]")?.dataset.device ?? (element ? element.split(".")[0] : "");
+  return element || net || device ? { element, net, device } : null;
+}

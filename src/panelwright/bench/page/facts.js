@@ -1,0 +1,64 @@
+// What the bench last told, and what this page itself has chosen. Modules read it; only bench.js writes answers into it.
+
+export const facts = {
+  up: false,
+  panel: { name: "", title: "", files: [], controls: [], devices: [], nets: [], wires: [], parts: [] },
+  edition: 0,
+  problems: [],
+  drawnFrom: "",
+  live: {},
+  clock: { now: 0, running: false, next: null, at: 0 },
+  story: [],
+  traces: [],
+  meter: { red: "", black: "", reads: "volts", value: "", words: "", why: "" },
+  saved: true,
+  when: "",
+  told: null,
+};
+
+export const chosen = {
+  verb: "try",
+  look: "",
+  zoom: 1,
+  net: "",
+  device: "",
+  kept: new Set(),
+  span: 12,
+};
+
+// The look that is really shown: the chosen one, or what suits the width.
+export function lookShown() {
+  if (chosen.look) return chosen.look;
+  if (chosen.verb === "wire") return "connections";
+  return window.innerWidth < 600 ? "upright" : "rungs";
+}
+
+export function now() {
+  const { clock } = facts;
+  return clock.running ? clock.now + (performance.now() - clock.at) / 1000 : clock.now;
+}
+
+export function netOf(terminal) {
+  return facts.panel.nets.find((net) => net.terminals.includes(terminal));
+}
+
+export function stateOf(tag) {
+  return facts.live[`device:${tag}`] ?? [""];
+}
+
+// Takes one answer over; returns the names of what changed.
+export function take(answer) {
+  const changed = new Set(Object.keys(answer));
+  for (const key of ["panel", "problems", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
+    if (key in answer) facts[key] = answer[key];
+  }
+  if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };
+  for (const [key, lines] of [["story", "lines"], ["traces", "changes"]]) {
+    if (answer[key]) facts[key] = [...facts[key].slice(0, answer[key].from), ...answer[key][lines]];
+  }
+  for (const [key, value] of Object.entries(answer.live ?? {})) {
+    if (value === null) delete facts.live[key];
+    else facts.live[key] = value;
+  }
+  return changed;
+}

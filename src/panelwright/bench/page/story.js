@@ -1,0 +1,22 @@
+// What happened, told as it happens; newest first, so that it is read without scrolling.
+
+import { html, nothing, repeat } from "/page/vendor/lit.js";
+import { facts } from "./facts.js";
+
+const SHOWN = 60;
+
+export function seconds(time) {
+  return time < 100 ? time.toFixed(2) : time.toFixed(1);
+}
+
+export function story(startAgain) {
+  const from = Math.max(0, facts.story.length - SHOWN);
+  const lines = facts.story.slice(from).map((line, index) => [from + index, ...line]).reverse();
+  return html`<section class="group story"><div class="with-button"><h2>What happened</h2>
+      <button @click=${startAgain}>Start again</button></div>
+    ${lines.length ? html`<ol>${repeat(lines, (line) => line[0], ([, time, text, kind]) =>
+      html`<li class=${kind}><time>${seconds(time)} s</time><span>${text}</span></li>`)}</ol>`
+      : html`<p class="hint">Nothing yet. Press a button, on the drawing or here.</p>`}
+    ${from ? html`<p class="hint">${from} earlier lines are not shown.</p>` : nothing}
+  </section>`;
+}

@@ -1,0 +1,123 @@
+"""What one page has been shown, and what is new to it."""
+
+from __future__ import annotations
+
+import asyncio
+from typing import TYPE_CHECKING, Any
+
+from .protocol import Look
+
+if TYPE_CHECKING:
+    from .session import Session
+
+MOST_CHANGED = 0.5  # of the pieces; beyond it a drawing is sent whole
+
+
+class Page:
+    """One open page. `held`: what it presses just now; `changed` is set when it should be told something."""
+
+    def __init__(self, session: Session) -> None:
+        self.session = session
+        self.changed = asyncio.Event()
+        self.looks: tuple[Look, ...] = ()
+        self.held: set[str] = set()
+        self.echo = 0
+        self._seen: dict[str, Any] = {}
+        self._live: dict[str, Any] = {}
+        self._drawn: dict[Look, tuple[str, tuple[str, ...]]] = {}
+        self._told: list[tuple[str, str]] = []
+        self._text_edition = -1
+
+    def tell(self, kind: str, words: str) -> None:
+        """Say something to this page alone. `kind`: "told", "refused" or "clash"."""
+        self._told.append((kind, words))
+        self.changed.set()
+
+    def has_text(self, edition: int) -> None:
+        """The page itself holds this edition of the text."""
+        self._text_edition = edition
+
+    def news(self) -> dict[str, Any]:
+        """Everything that this page does not know yet; see `protocol`. Remembers it as known."""
+        session = self.session
+        answer: dict[str, Any] = {} if self._seen else {"whole": True}
+        for key, fact in session.facts().items():
+            if self._seen.get(key, _NOTHING) != fact:
+                answer[key] = fact
+                self._seen[key] = fact
+        self._put_text(answer)
+        self._put_list(answer, "story", "lines", session.story)
+        self._put_list(answer, "traces", "changes", session.traces)
+        self._put_live(answer)
+        self._put_drawings(answer)
+        if self._told:
+            answer["told"] = self._told.pop(0)
+            if self._told:
+                self.changed.set()
+        if answer and self.echo:
+            answer["echo"] = self.echo
+        return answer
+
+    def _put_text(self, answer: dict[str, Any]) -> None:
+        session = self.session
+        if session.edition != self._text_edition:
+            self._text_edition = session.edition
+            answer["text"] = {"text": session.text, "edition": session.edition}
+
+    def _put_list(self, answer: dict[str, Any], key: str, name: str, all_: list[Any]) -> None:
+        """Lists only grow, or start anew (then they are another list)."""
+        seen, count = self._seen.get("list " + key, (None, 0))
+        if seen is not all_:
+            count = 0
+        if count < len(all_) or seen is not all_:
+            answer[key] = {"from": count, name: all_[count:]}
+            self._seen["list " + key] = (all_, len(all_))
+
+    def _put_live(self, answer: dict[str, Any]) -> None:
+        live = self.session.live
+        if live is self._live:
+            return
+        changes = {key: value for key, value in live.items() if self._live.get(key) != value}
+        changes.update(dict.fromkeys(key for key in self._live if key not in live))
+        self._live = live
+        if changes:
+            answer["live"] = changes
+
+    def _put_drawings(self, answer: dict[str, Any]) -> None:
+        changes = {}
+        for look in self.looks:
+            drawn = self.session.drawn(look)
+            if drawn is None or self._drawn.get(look) is drawn:
+                continue
+            changes[look] = difference(self._drawn.get(look), drawn)
+            self._drawn[look] = drawn
+        if changes:
+            answer["drawings"] = changes
+
+
+_NOTHING = object()
+
+
+def difference(old: tuple[str, tuple[str, ...]] | None, new: tuple[str, tuple[str, ...]]) -> dict[str, Any]:
+    """How to make the new drawing from the old one: whole, or the pieces between those that stay.
+
+    A drawing is its opening tag and its pieces, each one element of SVG.
+    """
+    head, pieces = new
+    if old is not None:
+        before = old[1]
+        same = _same_at_start(before, pieces)
+        tail = _same_at_start(before[same:][::-1], pieces[same:][::-1])
+        put = pieces[same : len(pieces) - tail]
+        if len(put) <= MOST_CHANGED * max(1, len(pieces)):
+            return {"head": head, "from": same, "drop": len(before) - same - tail, "put": put}
+    return {"svg": head + "".join(pieces) + "</svg>"}
+
+
+def _same_at_start(one: tuple[str, ...], other: tuple[str, ...]) -> int:
+    count = 0
+    for a, b in zip(one, other, strict=False):
+        if a != b:
+            break
+        count += 1
+    return count

@@ -1,0 +1,109 @@
+"""What there is on a panel, as the page lists it: controls, devices, terminals, nets, wires."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from ..circuit import Circuit, Device, Load, two_terminal_parts
+from .working import Worked
+
+WORKED_BY_HAND = ("push", "latched push", "selector", "spring selector", "field", "trip", "switch")
+ANSWERING = ("relay", "latching", "impulse", "alternating", "on-delay", "off-delay", "off-delay without supply",
+             "interval", "flasher", "star-delta")  # fmt: skip
+
+
+def panel_view(worked: Worked, name: str, names: Sequence[str], file: str) -> dict[str, Any]:
+    """The panel of a text; of what cannot be wired only the devices are known."""
+    circuit, wiring = (worked.wiring.circuit if worked.wiring else worked.circuit), worked.wiring
+    return {
+        "name": name,
+        "file": file,
+        "files": list(names),
+        "title": circuit.heading.title or name,
+        "symbols": circuit.heading.symbols,
+        "controls": [_control(device) for device in circuit.devices if device.mechanism.sort in WORKED_BY_HAND],
+        "devices": [_device(device) for device in worked.circuit.devices],
+        "supplies": [{"tag": device.tag, "text": device.text} for device in circuit.devices if device.sources],
+        "parts": _parts(circuit),
+        "terminals": _terminals(worked),
+        "nets": [
+            {"id": net.id, "number": wiring.numbers.get(net.id, net.id), "terminals": list(net.terminals)}
+            for net in (wiring.nets if wiring else ())
+        ],
+        "wires": _wires(worked),
+        "shortages": [
+            f"{one.device} has {one.has} {one.form}, the rungs use {one.needed}."
+            for one in (wiring.shortages if wiring else ())
+        ],
+    }
+
+
+def _control(device: Device) -> dict[str, Any]:
+    moves = device.mechanism
+    return {
+        "tag": device.tag,
+        "text": device.text,
+        "colour": device.colour,
+        "place": device.place,
+        "sort": moves.sort,
+        "positions": list(moves.positions),
+        "start": moves.start or (moves.positions[0] if moves.positions else ""),
+    }
+
+
+def _device(device: Device) -> dict[str, Any]:
+    shows = any(isinstance(part, Load) and not part.drives for part in device.parts)
+    answers = device.mechanism.sort in ANSWERING or bool(device.motors) or (shows and not device.sources)
+    return {
+        "tag": device.tag,
+        "kind": device.kind,
+        "text": device.text,
+        "place": device.place,
+        "answers": answers,
+        "line": device.span.line if device.span else 0,
+    }
+
+
+def _parts(circuit: Circuit) -> list[dict[str, str]]:
+    return [
+        {"id": f"{device.tag}.{part.name}", "a": f"{device.tag}.{part.a}", "b": f"{device.tag}.{part.b}"}
+        for device in circuit.devices
+        for part in two_terminal_parts(device)
+    ]
+
+
+def _terminals(worked: Worked) -> list[tuple[str, list[str]]]:
+    """Device to its terminals that a conductor reaches, and the earth."""
+    if worked.wiring is None or worked.network is None:
+        return []
+    known = worked.network.elements.node_of
+    found: dict[str, list[str]] = {}
+    for device in worked.wiring.circuit.devices:
+        marks = [f"{device.tag}.{mark}" for mark in device.terminals if f"{device.tag}.{mark}" in known]
+        if marks:
+            found[device.tag] = marks
+    if "earth" in known:
+        found["earth"] = ["earth"]
+    return list(found.items())
+
+
+def _wires(worked: Worked) -> list[dict[str, Any]]:
+    if worked.wiring is None:
+        return []
+    return [
+        {
+            "id": wire.id,
+            "number": wire.number,
+            "ends": list(wire.ends),
+            "net": wire.net,
+            "where": _where(wire.places),
+            "stage": wire.stage,
+        }
+        for wire in worked.wiring.wires
+    ]
+
+
+def _where(places: tuple[str, str]) -> str:
+    one, other = places
+    return one if one == other else f"{one} to {other}"

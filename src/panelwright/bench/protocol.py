@@ -1,0 +1,97 @@
+"""What page and bench say to each other, over one WebSocket a page, as JSON.
+
+The page asks; every request is one of the `Request` structs, told apart by "ask". The bench answers when something
+changed. It keeps no queue of answers: for each page it remembers what that page was last shown, and sends what
+differs now (`Shown`). A slow page so gets fewer, larger answers, and a page that comes back gets everything.
+
+An answer is one object; a key that is absent has not changed:
+
+    panel      name, title, files, devices, nets, wires, terminals    (`view.panel_view`)
+    text       text, edition, saved, notice       only when the bench holds another text than the page sent
+    edition    the edition of the text that `problems` and `drawings` belong to
+    problems   list of problems: code, line, column, length, severity, message, why, mend
+    drawings   {look: {"svg": whole} or {"from": i, "drop": n, "put": [pieces]}, ...}
+    live       {"net:4": [class, label], "part:K1.13-14": [classes, word], "device:S2": [state, words], ...}; null: gone
+    clock      now (s), running, next (s until something timed happens, or null)
+    story      {"from": i, "lines": [[seconds, text, kind], ...]}     lines i and after; "from" 0 starts it anew
+    traces     {"from": i, "changes": [[seconds, tag, state, word], ...]}   as the story
+    meter      red, black, reads, value, words, why
+    saved      whether the text is that of the file; when: words
+    told       [kind, words]: something to say to this page alone
+    echo       the number of the newest request that is answered by this
+"""
+
+from __future__ import annotations
+
+from typing import Literal
+
+import msgspec
+
+Look = Literal["rungs", "upright", "connections"]
+
+
+class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="ask"):
+    """`count` numbers the requests of one page; it comes back as `echo`."""
+
+    count: int = 0
+
+
+class Show(Request, tag="show"):
+    """The page shows these drawings; others are not sent."""
+
+    looks: tuple[Look, ...] = ()
+
+
+class Act(Request, tag="act"):
+    """Something is done at the panel: the verbs of `circuit.Do`."""
+
+    verb: Literal[
+        "press", "release", "tap", "turn", "make", "clear", "trip", "reset",
+        "switch-on", "switch-off", "power-off", "power-on", "push-in",
+    ]  # fmt: skip
+    targets: tuple[str, ...] = ()
+    value: str = ""
+
+
+class SkipAhead(Request, tag="skip"):
+    """Let the time pass until the next timed thing has happened."""
+
+
+class StartAgain(Request, tag="again"):
+    """Everything at rest, supplies on, time nought."""
+
+
+class Lead(Request, tag="lead"):
+    """Put a meter lead on a terminal ("K1.13", "earth"), or take it away ("")."""
+
+    which: Literal["red", "black"]
+    at: str
+
+
+class Reads(Request, tag="reads"):
+    """What the meter is set to."""
+
+    what: Literal["volts", "ohms"]
+
+
+class Edit(Request, tag="edit"):
+    """The whole text as it stands in the editor. `edition` rises with every change at the page."""
+
+    text: str
+    edition: int
+
+
+class Save(Request, tag="save"):
+    """Write the text to the file. `over`: although the file was changed on disk by something else."""
+
+    over: bool = False
+
+
+class TakeFile(Request, tag="take"):
+    """Throw the unsaved text away and take the file as it is on disk."""
+
+
+Asked = Show | Act | SkipAhead | StartAgain | Lead | Reads | Edit | Save | TakeFile
+
+read_request = msgspec.json.Decoder(Asked).decode
+"""One request from its JSON. Raises msgspec.DecodeError (msgspec.ValidationError for a wrong shape)."""

@@ -1,0 +1,284 @@
+"""One panel on the bench: its text, its circuit, one run of it in real time, and the meter.
+
+All pages that show the panel share it. Everything here happens on the event loop, except that a new text is worked
+out beside it; what comes out replaces the old circuit in one go.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import contextlib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from . import protocol as ask
+from .course import Course
+from .files import CannotWrite, FileChanged, PanelFile
+from .meter import Meter
+from .page_view import Page
+from .panel_view import panel_view
+from .protocol import Look
+from .working import Drawn, Worked, problem_view, work_out
+
+TICK_S = 0.05
+LOOK_AT_DISK_S = 1.0
+KEEP_AFTER_S = 0.3  # typed text goes into the side file after so long without a key
+PATIENCE_S = 1.5  # a text with mistakes is drawn as far as it goes after so long without a key
+
+
+class Session:
+    """A panel on the bench. Raises OSError when its file cannot be read."""
+
+    def __init__(self, path: Path, name: str, names: tuple[str, ...]) -> None:
+        self.file = PanelFile(path)
+        self.name = name
+        self.names = names
+        self.pages: set[Page] = set()
+        opened = self.file.open()
+        self.text = opened.saved if opened.unsaved is None else opened.unsaved
+        self.saved_text = opened.saved
+        self.edition = 1
+        self._greeting = _greeting(opened.unsaved is not None, opened.saved_is_newer)
+        self.worked = work_out(self.text, self.name)
+        self.drawn_from = ""
+        self.meter = Meter()
+        self.course = Course(self.worked)
+        self._put_worked(self.worked)
+        self._tasks: set[asyncio.Task[None]] = set()
+        self._working: asyncio.Task[None] | None = None
+        self._waiting: dict[str, asyncio.TimerHandle] = {}
+
+    # -- what the pages see ----------------------------------------------------------------------------------------
+
+    def facts(self) -> dict[str, Any]:
+        """The plain facts that are compared by value."""
+        return {
+            "panel": self._panel,
+            "problems": self._problems,
+            "edition": self.worked.edition,
+            "drawnFrom": self.drawn_from,
+            "saved": self.text == self.saved_text,
+            "clock": self.course.clock(),
+            "meter": self.meter.reading(self.course),
+        }
+
+    @property
+    def live(self) -> Mapping[str, list[Any]]:
+        """What can be seen at the panel now."""
+        return self.course.facts
+
+    @property
+    def story(self) -> list[Any]:
+        """What happened, told."""
+        return self.course.story
+
+    @property
+    def traces(self) -> list[Any]:
+        """What moved when, for the timing diagram."""
+        return self.course.traces
+
+    def drawn(self, look: Look) -> Drawn | None:
+        """The drawing in a look."""
+        return self.course.worked.drawn(look)
+
+    # -- pages -----------------------------------------------------------------------------------------------------
+
+    def join(self, page: Page) -> None:
+        """A page opens; with the first one the clock starts."""
+        self.pages.add(page)
+        if self._greeting:
+            page.tell("told", self._greeting)
+        if not self._tasks:
+            self.course.wake()
+            self._tasks = {asyncio.create_task(self._count_time()), asyncio.create_task(self._watch_disk())}
+        page.changed.set()
+
+    def leave(self, page: Page) -> None:
+        """A page goes; nobody holds its buttons any more."""
+        self.pages.discard(page)
+        for tag in sorted(page.held):
+            self.course.do("release", (tag,))
+        self._changed()
+        if not self.pages:
+            self._stop()
+
+    async def close(self) -> None:
+        """Stop the clock; unsaved text is kept."""
+        self._stop()
+        if self.text != self.saved_text:
+            with contextlib.suppress(CannotWrite):
+                self.file.keep(self.text)
+
+    def _stop(self) -> None:
+        for task in self._tasks:
+            task.cancel()
+        self._tasks = set()
+        if "keep" in self._waiting:
+            self._keep()
+
+    def _changed(self) -> None:
+        for page in self.pages:
+            page.changed.set()
+
+    # -- requests --------------------------------------------------------------------------------------------------
+
+    async def answer(self, page: Page, request: ask.Asked) -> None:
+        """Do what a page asks for. What is wrong with it is told to that page."""
+        page.echo = request.count
+        if isinstance(request, ask.Show):
+            page.looks = request.looks
+        elif isinstance(request, ask.Act):
+            self._act(page, request)
+        elif isinstance(request, ask.SkipAhead):
+            self.course.skip()
+        elif isinstance(request, ask.StartAgain):
+            self.course.start_again()
+        elif isinstance(request, ask.Lead):
+            self.meter.put(request.which, request.at)
+        elif isinstance(request, ask.Reads):
+            self.meter.reads = request.what
+        elif isinstance(request, ask.Edit):
+            self._edit(page, request.text, request.edition)
+        elif isinstance(request, ask.Save):
+            self._save(page, over=request.over)
+        elif isinstance(request, ask.TakeFile):
+            self._take_file(page)
+        self._changed()
+
+    def _act(self, page: Page, request: ask.Act) -> None:
+        why_not = self.course.do(request.verb, request.targets, request.value)
+        if why_not:
+            page.tell("refused", why_not)
+            return
+        if request.verb == "press":
+            page.held |= set(request.targets)
+        elif request.verb == "release":
+            for one in self.pages:
+                one.held -= set(request.targets)
+
+    # -- the text --------------------------------------------------------------------------------------------------
+
+    def _edit(self, page: Page | None, text: str, edition: int) -> None:
+        self.text = text
+        self.edition = max(self.edition + 1, edition)
+        if page is not None and edition == self.edition:
+            page.has_text(edition)
+        self._later("keep", KEEP_AFTER_S, self._keep)
+        if self._working is None or self._working.done():
+            self._working = asyncio.create_task(self._work())
+
+    async def _work(self) -> None:
+        """Work the newest text out; what was typed meanwhile is worked out next, what lies between is skipped."""
+        while self.worked.edition != self.edition:
+            looks = tuple({look for page in self.pages for look in page.looks})
+            text, edition = self.text, self.edition
+            before = self.course.worked
+            worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before, looks=looks)
+            self._put_worked(worked)
+            self._changed()
+
+    def _put_worked(self, worked: Worked) -> None:
+        self.worked = worked
+        self._problems = [problem_view(problem) for problem in worked.problems]
+        if worked.why_not or (worked.has_mistakes and worked.circuit != self.course.worked.circuit):
+            self._wait_with_drawing(worked)
+            return
+        self.drawn_from = ""
+        self._draw(worked)
+
+    def _wait_with_drawing(self, worked: Worked) -> None:
+        """A text that is being typed keeps its last good drawing; once the keys rest, what can be read is drawn."""
+        if self.course.worked is worked or self.course.worked.wiring is None:
+            self._draw_as_far(worked)
+            return
+        self.drawn_from = "Drawn from the last text without mistakes."
+        self._later("draw", PATIENCE_S, lambda: self._draw_as_far(self.worked))
+
+    def _draw_as_far(self, worked: Worked) -> None:
+        lines = sorted({p.span.line for p in worked.problems if p.span and p.severity == "mistake"})
+        if worked.why_not:
+            self.drawn_from = f"This text cannot be drawn: {worked.why_not}"
+        elif lines:
+            named = ", ".join(map(str, lines[:5])) + (" ..." if len(lines) > 5 else "")
+            many = "lines" if len(lines) > 1 else "line"
+            self.drawn_from = f"Drawn without what is wrong in {many} {named}."
+        if worked.wiring is not None or self.course.worked.wiring is None:
+            self._draw(worked)
+        self._changed()
+
+    def _draw(self, worked: Worked) -> None:
+        self._panel = panel_view(worked, self.name, self.names, self.file.path.name)
+        self.course.take(worked)
+
+    def _later(self, what: str, seconds: float, do: Any) -> None:
+        if what in self._waiting:
+            self._waiting[what].cancel()
+
+        def does() -> None:
+            self._waiting.pop(what, None)
+            do()
+
+        self._waiting[what] = asyncio.get_running_loop().call_later(seconds, does)
+
+    def _keep(self) -> None:
+        if "keep" in self._waiting:
+            self._waiting.pop("keep").cancel()
+        try:
+            if self.text == self.saved_text:
+                self.file.forget()
+            else:
+                self.file.keep(self.text)
+        except CannotWrite as reason:
+            for page in self.pages:
+                page.tell("refused", str(reason))
+
+    def _save(self, page: Page, *, over: bool) -> None:
+        try:
+            self.file.save(self.text, over=over)
+        except FileChanged as clash:
+            page.tell("clash", f"{clash} Save over it, or take the file as it is now?")
+        except CannotWrite as reason:
+            page.tell("refused", str(reason))
+        else:
+            self._greeting = ""
+            self.saved_text = self.text
+            page.tell("told", f"{self.file.path.name} is saved.")
+
+    def _take_file(self, page: Page) -> None:
+        try:
+            self.saved_text = self.file.reopen()
+        except OSError as reason:
+            page.tell("refused", f"{self.file.path.name} cannot be read: {reason.strerror}. Your text is kept.")
+            return
+        self._greeting = ""
+        self._edit(None, self.saved_text, 0)
+        self._keep()
+
+    # -- time ------------------------------------------------------------------------------------------------------
+
+    async def _count_time(self) -> None:
+        while True:
+            await asyncio.sleep(TICK_S)
+            if self.course.tick():
+                self._changed()
+
+    async def _watch_disk(self) -> None:
+        """A file that something else writes is taken over, unless there is unsaved text here."""
+        while True:
+            await asyncio.sleep(LOOK_AT_DISK_S)
+            if self.text != self.saved_text or not self.file.changed_on_disk() or not self.file.path.exists():
+                continue
+            with contextlib.suppress(OSError):
+                self.saved_text = self.file.reopen()
+                self._edit(None, self.saved_text, 0)
+                for page in self.pages:
+                    page.tell("told", f"{self.file.path.name} was changed on disk and read again.")
+                self._changed()
+
+
+def _greeting(unsaved: bool, saved_is_newer: bool) -> str:
+    if not unsaved:
+        return ""
+    newer = " The file on disk was changed after that." if saved_is_newer else ""
+    return f"Text that was not saved last time is back.{newer} Save writes it to the file; Back to file drops it."

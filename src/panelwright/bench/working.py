@@ -1,0 +1,105 @@
+"""From text to everything that the bench shows of it. Pure, so that it can be done beside the event loop."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+from typing import Any
+
+from ..circuit import Circuit, Problem
+from ..electrics import Network
+from ..language import read
+from ..sheets.rungs import rung_drawing
+from ..wiring import Wiring, wire
+from .live import Board
+from .protocol import Look
+
+Drawn = tuple[str, tuple[str, ...]]  # opening tag, pieces
+
+
+@dataclass(frozen=True)
+class Worked:
+    """One edition of the text, worked out. `wiring` is None when nothing could be wired; then `why_not` says why."""
+
+    text: str
+    edition: int
+    problems: tuple[Problem, ...]
+    circuit: Circuit
+    wiring: Wiring | None
+    network: Network | None
+    board: Board | None
+    why_not: str = ""
+    drawings: dict[Look, Drawn] = field(default_factory=dict)
+
+    @property
+    def has_mistakes(self) -> bool:
+        """Whether some line could not be taken as it is."""
+        return any(problem.severity == "mistake" for problem in self.problems)
+
+    def drawn(self, look: Look) -> Drawn | None:
+        """The drawing in a look, made when first asked for."""
+        if self.wiring is None:
+            return None
+        if look not in self.drawings:
+            self.drawings[look] = draw(self.wiring, look)
+        return self.drawings[look]
+
+
+def work_out(
+    text: str, name: str, *, edition: int = 1, before: Worked | None = None, looks: tuple[Look, ...] = ()
+) -> Worked:
+    """Read, wire and draw a text; what has not changed since `before` is taken over, not done again."""
+    reading = read(text, name)
+    if before is not None and before.wiring is not None and reading.circuit == before.circuit:
+        return replace(before, text=text, edition=edition, problems=reading.problems, circuit=reading.circuit)
+    bare = Worked(text, edition, reading.problems, reading.circuit, None, None, None)
+    try:
+        wiring = wire(reading.circuit)
+        worked = replace(bare, wiring=wiring, network=Network(wiring), board=Board(wiring))
+        for look in looks:
+            worked.drawn(look)
+    except Exception as reason:  # a text half typed may be anything; it must never take the bench down
+        return replace(bare, why_not=str(reason) or type(reason).__name__)
+    return worked
+
+
+def draw(wiring: Wiring, look: Look) -> Drawn:
+    """One drawing of a wiring, cut into its pieces."""
+    drawing = rung_drawing(wiring.circuit, upright=look == "upright", live=True, numbers=wiring.numbers)
+    return pieces_of(drawing.svg(None))
+
+
+def pieces_of(svg: str) -> Drawn:
+    """An SVG text as its opening tag and the elements right under it."""
+    lines = svg.strip().split("\n")
+    pieces: list[str] = []
+    depth = 0
+    for line in lines[1:-1]:
+        if depth == 0:
+            pieces.append(line)
+        else:
+            pieces[-1] += line
+        depth += opens(line)
+    return lines[0], tuple(pieces)
+
+
+def opens(line: str) -> int:
+    """How many elements a line of SVG opens more than it closes; our writer puts one tag on a line."""
+    if line.startswith("</"):
+        return -1
+    return int(line.startswith(("<g", "<a")) and not line.endswith(("/>", "</g>", "</a>")))
+
+
+def problem_view(problem: Problem) -> dict[str, Any]:
+    """A problem as the page shows it."""
+    span = problem.span
+    return {
+        "code": problem.code,
+        "severity": problem.severity,
+        "message": problem.message,
+        "why": problem.why,
+        "mend": problem.mend,
+        "line": span.line if span else 0,
+        "column": span.column if span else 0,
+        "length": span.length if span else 0,
+        "devices": list(problem.devices),
+    }
