@@ -2,90 +2,103 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 
 from ..circuit import Contact, Device, Use
-from .parts import contacts_for, positions_of
+from .parts import contacts_for, positions_of, timing_of
 
 
-@dataclass(slots=True)
 class Drawer:
-    """Takes contacts out of a device. `taken`: names; `grown`: contacts added; `short`: uses that found none."""
+    """Takes contacts out of a device.
 
-    device: Device
-    taken: set[str] = field(default_factory=set)
-    grown: list[Contact] = field(default_factory=list)
-    imaginary: list[Contact] = field(default_factory=list)
-    short: list[Use] = field(default_factory=list)
-    spare: int = 0  # change-overs that single uses may take, the rest being kept for pairs
+    `taken`: names of those in use; `grown`: contacts of blocks added to a device that grows; `imaginary`: contacts
+    that the device should have had; `short`: the uses that got those.
+    """
+
+    def __init__(self, device: Device) -> None:
+        self.device = device
+        self.contacts = device.contacts
+        self.taken: set[str] = set()
+        self.grown: list[Contact] = []
+        self.imaginary: list[Contact] = []
+        self.short: list[Use] = []
+        self._changeovers: dict[int, tuple[Contact, ...]] = {}
+        for contact in self.contacts:
+            if contact.changeover:
+                number = contact.changeover
+                self._changeovers[number] = (*self._changeovers.get(number, ()), contact)
+        self._fitting: dict[tuple[object, ...], tuple[Contact, ...]] = {}
+
+    def fitting(self, use: Use) -> tuple[Contact, ...]:
+        """The contacts that could serve a use, taken or not."""
+        key = (use.form, use.timing, use.form == "at" and use.part)
+        if key not in self._fitting:
+            self._fitting[key] = contacts_for(self.device, use)
+        return self._fitting[key]
 
     def pole_is_free(self, contact: Contact) -> bool:
         """Whether neither the contact nor the other half of its change-over is taken."""
-        return not any(half.name in self.taken for half in self.halves(contact))
-
-    def halves(self, contact: Contact) -> tuple[Contact, ...]:
-        """The contact, and the other half when it is one of a change-over."""
         if not contact.changeover:
-            return (contact,)
-        return tuple(c for c in self.device.contacts if c.changeover == contact.changeover)
+            return contact.name not in self.taken
+        return all(half.name not in self.taken for half in self._changeovers[contact.changeover])
 
     def half(self, contact: Contact, form: str) -> Contact | None:
         """The half of the same change-over that has `form`."""
-        return next((c for c in self.halves(contact) if c.form == form), None)
+        return next((c for c in self._changeovers.get(contact.changeover, ()) if c.form == form), None)
 
-    def free_changeovers(self, uses: Sequence[Use]) -> int:
-        """How many change-overs are wholly free."""
-        numbers = {c.changeover for u in uses for c in contacts_for(self.device, u) if self.pole_is_free(c)}
-        return len(numbers - {0})
+    def free_changeovers(self, use: Use) -> int:
+        """How many whole change-overs could serve such a use."""
+        return sum(1 for c in self.fitting(use) if c.changeover and self.pole_is_free(c))
 
-    def pair(self, make: Use, rest: Use) -> tuple[Contact, Contact]:
-        """A whole change-over for two uses that share the common."""
-        for contact in contacts_for(self.device, make):
-            other = self.half(contact, "nc")
-            if contact.changeover and other is not None and self.pole_is_free(contact):
-                self.taken |= {contact.name, other.name}
-                return contact, other
-        raise LookupError(f"{self.device.tag} has no change-over left")  # the caller counted them
-
-    def single(self, use: Use) -> Contact:
-        """A plain contact, else a change-over, else a block added to a device that grows, else an imaginary one."""
-        fitting = [c for c in contacts_for(self.device, use) if self.pole_is_free(c)]
-        plain = [c for c in fitting if not c.changeover]
-        if not plain and self.spare > 0 and fitting:
-            self.spare -= 1
-            plain = fitting
-        contact = plain[0] if plain else self._grow(use) if self.device.grows else self._imagine(use)
-        self.taken.add(contact.name)
+    def take(self, contact: Contact | None) -> Contact | None:
+        """Mark a contact as used."""
+        if contact is not None:
+            self.taken.add(contact.name)
         return contact
 
+    def pair(self, make: Use) -> tuple[Contact | None, Contact | None]:
+        """A whole change-over for two uses that share the common."""
+        for contact in self.fitting(make):
+            if contact.changeover and self.pole_is_free(contact):
+                return self.take(contact), self.take(self.half(contact, "nc"))
+        raise LookupError(f"{self.device.tag} has no change-over left")  # they were counted before
+
+    def single(self, use: Use, changeover_allowed: bool) -> Contact:
+        """A plain contact, else a change-over, else a block added to a device that grows, else an imaginary one."""
+        free = [c for c in self.fitting(use) if self.pole_is_free(c)]
+        chosen = next((c for c in free if not c.changeover), free[0] if free and changeover_allowed else None)
+        if chosen is None:
+            chosen = self._grow(use) if self.device.grows else self._imagine(use)
+        self.taken.add(chosen.name)
+        return chosen
+
     def _grow(self, use: Use) -> Contact:
-        marks = {m for c in (*self.device.contacts, *self.grown) for m in (c.a, c.b)}
+        """Blocks are numbered by their first digit; the second tells the form: 13-14 makes, 21-22 breaks (EN 50013)."""
+        marks = {mark for c in (*self.contacts, *self.grown) for mark in (c.a, c.b)}
         first, second = ("1", "2") if use.form == "nc" else ("3", "4")
         block = 1
         while any(mark[:-1] == str(block) for mark in marks):
             block += 1
-        contact = _contact(use, f"{block}{first}", f"{block}{second}")
+        contact = self._made(use, f"{block}{first}", f"{block}{second}")
         self.grown.append(contact)
         return contact
 
     def _imagine(self, use: Use) -> Contact:
         number = 2 * len(self.imaginary)
-        contact = _contact(use, f"?{number + 1}", f"?{number + 2}")
+        contact = self._made(use, f"?{number + 1}", f"?{number + 2}")
         self.imaginary.append(contact)
         self.short.append(use)
         return contact
+
+    def _made(self, use: Use, a: str, b: str) -> Contact:
+        positions = positions_of(use) if use.form == "at" else frozenset[str]()
+        timing = timing_of(self.device, use)
+        return Contact(f"{a}-{b}", a, b, use.form, timing=timing, positions=positions)  # type: ignore[arg-type]
 
     def device_as_used(self) -> Device:
         """The device with what was added to it."""
         more = (*self.grown, *self.imaginary)
         if not more:
             return self.device
-        marks = tuple(m for c in more for m in (c.a, c.b))
+        marks = tuple(mark for c in more for mark in (c.a, c.b))
         return replace(self.device, parts=(*self.device.parts, *more), terminals=(*self.device.terminals, *marks))
-
-
-def _contact(use: Use, a: str, b: str) -> Contact:
-    positions = positions_of(use) if use.form == "at" else frozenset[str]()
-    timing = use.timing if use.timing in ("timed", "instant") else "plain"
-    return Contact(f"{a}-{b}", a, b, use.form, timing=timing, positions=positions)  # type: ignore[arg-type]

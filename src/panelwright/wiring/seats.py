@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from ..circuit import Circuit, Item, Net, Parallel, Series, Use
@@ -35,19 +35,21 @@ def _seats(item: Item, rung: int, follows: bool) -> Iterator[Seat]:
             before = inner
 
 
-def runs_in(seats: Sequence[Seat], movable: Mapping[int, bool], nets: Mapping[str, Net]) -> tuple[tuple[int, ...], ...]:
+def runs_in(
+    seats: Sequence[Seat], provisional: Mapping[int, Use], movable: Container[int], nets: Mapping[str, Net]
+) -> tuple[tuple[int, ...], ...]:
     """Seats (indices) of contacts in series that may change places, two or more together.
 
     Between two of them nothing else is on the wire: two ends, no rail, no named point. `movable`: seats of open
     contacts that stand nowhere else. Two contacts of one device never change places with each other.
-    `seats` carry provisional terminals, `nets` the nets of that circuit.
+    `provisional`: the uses with provisional terminals, `nets` the nets of that circuit by terminal.
     """
     runs: list[list[int]] = []
     for index, seat in enumerate(seats):
-        if not movable.get(index):
+        if index not in movable:
             continue
         run = runs[-1] if runs else []
-        behind = bool(run) and run[-1] == index - 1 and seat.follows and _only_two(seats[index - 1].use, nets)
+        behind = bool(run) and run[-1] == index - 1 and seat.follows and _only_two(provisional[index - 1], nets)
         if behind and all(seats[i].use.device != seat.use.device for i in run):
             run.append(index)
         else:
