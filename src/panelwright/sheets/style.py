@@ -109,7 +109,7 @@ STATES: dict[str, dict[str, dict[str, object]]] = {
         "symbol": {"width_mm": 0.95, "colour": "accent"},
         "lead": {"width_mm": 0.95, "colour": "accent"},
         "solid": {"width_mm": 0.95, "colour": "accent", "fill": "accent"},
-        "dot": {"fill": "accent"},
+        "dot": {"fill": "accent", "width_mm": 0.5, "colour": "accent"},
     },
     "partial": {
         "wire": {"width_mm": 0.6, "dash": (1.8, 1.0), "colour": "accent"},

@@ -18,7 +18,7 @@ from .strands import Leaf
 
 LINE_MM = 3.7  # from one line of 2.5 mm text to the next
 CAP_MM = 2.5
-_GAP = 0.8
+_GAP = 1.0
 _WORDS_MM = 27.0  # longest tag with function word on one line
 
 
@@ -68,8 +68,7 @@ def cell_of(leaf: Leaf, circuit: Circuit, frame: Frame, reference: str = "") -> 
     if part is None:
         raise ValueError(f"{leaf.use.element} is not a part of {device.tag}")
     symbol = symbol_of(device, part, frame.standard)
-    terminals = leaf.use.terminals or ("", "")
-    marks = (terminals[1], terminals[0]) if leaf.turned else terminals
+    marks = leaf.use.terminals or ("", "")
     if isinstance(part, Contact) or not hasattr(part, "a"):
         flip = False
     else:

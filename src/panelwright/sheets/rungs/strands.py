@@ -7,7 +7,7 @@ named point, an end of parallel branches. Nothing here knows lengths.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from ...circuit import Circuit, Here, Item, Net, Parallel, Rung, Series, Through, Use, net_of, nets_of
 
@@ -25,12 +25,11 @@ class Node:
 
 @dataclass(slots=True, eq=False)
 class Leaf:
-    """One part in a strand; `net_a` on the side of the strand's beginning. `turned`: drawn against its rung."""
+    """One part in a strand; `net_a` and its first terminal on the side of the strand's beginning."""
 
     use: Use | Through
     net_a: str
     net_b: str
-    turned: bool = False
 
 
 @dataclass(slots=True, eq=False)
@@ -139,12 +138,23 @@ class _Builder:
 
     # ---------------------------------------------------------------- one rung into strands
     def place(self, rung: Rung, row: int) -> None:
+        """Place a rung from `row` on; stretches between points that would run backwards get rows of their own."""
         start = self.end_node(rung.start, "left")
         end = self.end_node(rung.end, "right")
-        self.line(row)
-        self.series(rung.body, start, end, row)
-        if rung.text and rung.text not in self.ladder.lines[row].texts:
-            self.ladder.lines[row].texts.append(rung.text)
+        stretches = _stretches(rung.body)
+        for index, (items, point) in enumerate(stretches):
+            there = end if index == len(stretches) - 1 else self.point(point)
+            if start is not there and self.leads_to(there, start):
+                row = len(self.ladder.lines)
+                self.series(_backwards(items), there, start, row)
+                following = len(self.ladder.lines)
+            else:
+                self.line(row)
+                self.series(items, start, there, row)
+                following = row
+            if index == 0 and rung.text and rung.text not in self.ladder.lines[row].texts:
+                self.ladder.lines[row].texts.append(rung.text)
+            start, row = there, following
 
     def end_node(self, name: str, side: str) -> Node:
         if name.startswith("@"):
@@ -210,7 +220,7 @@ class _Builder:
             b = self.node(a.net, "flag", a.name)
         if self.leads_to(b, a):
             a, b = b, a
-            leaves = [Leaf(leaf.use, leaf.net_b, leaf.net_a, not leaf.turned) for leaf in reversed(leaves)]
+            leaves = [_turned(leaf) for leaf in reversed(leaves)]
         self.after.setdefault(a, set()).add(b)
         self.line(row)
         a.rows.add(row)
@@ -249,6 +259,39 @@ class _Builder:
 def _net_names(nets: tuple[Net, ...]) -> Mapping[str, str]:
     named = {rail: net.id for net in nets for rail in net.rails}
     return named | {f"@{point}": net.id for net in nets for point in net.points}
+
+
+def _turned(leaf: Leaf) -> Leaf:
+    use = leaf.use
+    if isinstance(use, Use) and use.terminals is not None:
+        use = replace(use, terminals=(use.terminals[1], use.terminals[0]))
+    return Leaf(use, leaf.net_b, leaf.net_a)
+
+
+def _stretches(body: Series) -> list[tuple[Series, str]]:
+    """The body cut at its points, each piece with the name of the point at its end ("" at the end of the rung)."""
+    found: list[tuple[Series, str]] = []
+    items: list[Item] = []
+    for item in body.items:
+        if isinstance(item, Here):
+            found.append((Series(tuple(items)), item.name))
+            items = []
+        else:
+            items.append(item)
+    return [*found, (Series(tuple(items)), "")]
+
+
+def _backwards(item: Series) -> Series:
+    """A series seen from its end."""
+
+    def turn(inner: Item) -> Item:
+        if isinstance(inner, Use) and inner.terminals is not None:
+            return replace(inner, terminals=(inner.terminals[1], inner.terminals[0]))
+        if isinstance(inner, Parallel):
+            return Parallel(tuple(_backwards(branch) for branch in inner.branches))
+        return _backwards(inner) if isinstance(inner, Series) else inner
+
+    return Series(tuple(turn(inner) for inner in reversed(item.items)))
 
 
 def _heres(item: Item) -> Iterator[Here]:
