@@ -95,7 +95,7 @@ class Board:
         for device in self.circuit.devices:
             for part in device.parts:
                 if isinstance(part, Contact | Load | Fuse):
-                    facts[f"part:{device.tag}.{part.name}"] = self.part_fact(device, part, state)
+                    facts[f"part:{device.tag}.{part.name}"] = self.part_fact(device, part, state, groups)
             facts[f"device:{device.tag}"] = self.device_fact(device, state)
         off = {device.tag for device, _ in self.circuit.supplies} <= set(state.position.off)
         facts["power"] = ["off" if off else "on"]
@@ -147,28 +147,38 @@ class Board:
         except UnknownPlace:  # a part that a fault has taken out
             return Level(floating=True)
 
-    def part_fact(self, device: Device, part: Contact | Load | Fuse, state: PanelState) -> list[Any]:
+    def part_fact(
+        self, device: Device, part: Contact | Load | Fuse, state: PanelState, groups: Mapping[str, str]
+    ) -> list[Any]:
         """[classes, word] of one part."""
         element = f"{device.tag}.{part.name}"
         if isinstance(part, Contact):
             closed = element in state.position.closed
             moved = closed if part.form == "no" else not closed if part.form == "nc" else closed
-            return [["moved"] if moved else [], ""]
+            classes = ["moved"] if moved else []
+            if closed and self._is_live(device, part, groups):
+                classes.append("live")  # the blade carries on the thick line
+            return [classes, ""]
         if isinstance(part, Fuse):
-            return [["broken"], "blown"] if element in state.position.blown else [[], ""]
+            if element in state.position.blown:
+                return [["broken"], "blown"]
+            return [["live"] if self._is_live(device, part, groups) else [], ""]
         answer = state.solution.loads[element]
         if answer.verdict == "partial":
             return [["partial"], f"partial {answer.acting_v:.3g} V"]
         word = load_word(device, part, answer.verdict == "full", state)
         return [["busy"] if answer.verdict == "full" else [], word]
 
+    def _is_live(self, device: Device, part: Contact | Fuse, groups: Mapping[str, str]) -> bool:
+        return groups.get(self.net_of.get(f"{device.tag}.{part.a}", "")) == "live"
+
     def device_fact(self, device: Device, state: PanelState) -> list[Any]:
         """[state, what else, whether it does something] of one device, in words."""
-        word = state.word(device.tag, _like(device)).removeprefix("at ")
         if any(fuse_blown(device, state)):
             return ["blown", "", True]
-        if device.sources and device.tag in state.position.off:
-            return ["off", "", False]
+        if device.sources:
+            return ["off" if device.tag in state.position.off else "on", "", False]
+        word = state.word(device.tag, _like(device)).removeprefix("at ")
         busy = word not in AT_REST_WORDS and word != device.mechanism.start
         return [word, "", busy]
 

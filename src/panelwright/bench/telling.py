@@ -26,7 +26,8 @@ class Teller:
 
     def __init__(self, run: Run) -> None:
         self.run = run
-        self.seen = 0
+        self.seen = len(run.trace.steps)  # how it came to rest at the start is no story
+        self.at_start: list[Move] = list(self._at_start())
         self._buzzes = 0
 
     def anything_new(self) -> bool:
@@ -39,7 +40,7 @@ class Teller:
         since = max(0, self._last_moment(steps))
         trace = Trace(self.run.circuit, steps[since:])
         lines: list[Line] = []
-        moves: list[Move] = [] if self.seen else list(self._at_start(trace))
+        moves, self.at_start = self.at_start, []
         fresh = [step for step in steps[self.seen :] if isinstance(step, Doing)]
         changes = list(trace.changes)
         for doing in fresh:
@@ -63,7 +64,7 @@ class Teller:
             at -= 1
         return at
 
-    def _at_start(self, trace: Trace) -> list[Move]:
+    def _at_start(self) -> list[Move]:
         state = self.run.state
         moves = []
         for device in self.run.circuit.devices:
@@ -109,7 +110,7 @@ class Teller:
         if change.what == "fuse":
             return [[now, device.tag, after == "blown", "blown"]]
         if change.what == "supply":
-            return [[now, device.tag, after == "on", "on"]]
+            return [[now, device.tag, after == "off", "off"]]
         return []
 
     def _shorts(self, steps: tuple[Any, ...]) -> list[Line]:

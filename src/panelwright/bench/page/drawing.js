@@ -4,10 +4,10 @@ import { chosen, facts, lookShown } from "./facts.js";
 
 const LEAST_CAP_PX = 9; // no view is shown with smaller capitals; it scrolls instead
 const CAP_MM = 2.5;
-const MOST_PX_PER_MM = 5.6;
+const MOST_PX_PER_MM = 6.4;
 const REACH_PX = [0, 5, 10, 16, 22]; // how far beside a thin line a finger may land
 const NET_STATES = ["live", "zero", "dead", "partial"];
-const PART_STATES = ["moved", "busy", "partial", "broken"];
+const PART_STATES = ["moved", "live", "busy", "partial", "broken"];
 
 const drawings = new Map(); // look -> {node, index: Map(key -> [groups])}
 const paper = document.getElementById("paper");

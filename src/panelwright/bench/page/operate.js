@@ -45,9 +45,7 @@ function keep(tag) {
 // Press as long as the finger is down, wherever it wanders to.
 function pressed(event, tag) {
   if (event.button !== 0) return;
-  event.preventDefault();
   event.currentTarget.setPointerCapture(event.pointerId);
-  event.currentTarget.focus({ preventScroll: true });
   press(tag);
 }
 
