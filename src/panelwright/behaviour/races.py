@@ -7,7 +7,7 @@ times stand still meanwhile, so that a slower course is not blamed for a timer t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from .buzzing import Burst
@@ -46,15 +46,14 @@ def _word(stand: Stand) -> str:
 
 
 def races_in(
-    start: Engine, works: Iterable[tuple[float, Work]], movers: frozenset[str], usual: tuple[Moment, ...]
+    start: Engine, works: tuple[tuple[float, Work], ...], movers: frozenset[str], usual: tuple[Moment, ...]
 ) -> tuple[Race, ...]:
     """Races of one burst.
 
-    `start`: the panel at rest before it; `works`: what was done at which time; `movers`: devices that moved.
+    `start`: the panel at rest before it, its set times put off; `works`: what was done at which time; `movers`: devices that moved.
     One race a set of devices that end differently.
     """
     found: dict[tuple[str, ...], Race] = {}
-    works = tuple(works)
     for slow, fast in _orders(movers):
         course = _lived_through(start, works, slow, fast)
         tags = _different(usual[-1], course[-1])
@@ -80,8 +79,10 @@ def _lived_through(
 ) -> tuple[Moment, ...]:
     by_tag: dict[str, Pace] = {**dict.fromkeys(slow, "slow"), **dict.fromkeys(fast, "fast")}
     engine = start.copy(Paces(start.paces.others, by_tag))
-    engine.freeze_set_times(FROZEN_S)
     course = [engine.moment()]
+    if not works:  # a set time that ran out began the burst
+        engine.step()
+        course.append(engine.moment())
     burst = Burst(dict(engine.stands))
     for when, work in works:
         _settle(engine, burst, course, when)
