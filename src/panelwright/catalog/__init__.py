@@ -3,6 +3,5 @@
 from .lines import DeviceLine, DeviceReading, Word
 from .quantities import read_quantity
 from .read import read_device
-from .selectors import contact_block
 
-__all__ = ["DeviceLine", "DeviceReading", "Word", "contact_block", "read_device", "read_quantity"]
+__all__ = ["DeviceLine", "DeviceReading", "Word", "read_device", "read_quantity"]

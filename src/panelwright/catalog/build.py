@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
-from ..circuit import Base, Contact, Device, Fact, Load, Mechanism, Motor, Part, Source
-from . import selectors, troubles
+from ..circuit import Base, Device, Fact, Load, Mechanism, Motor, Part, Source
+from . import limits, selectors, troubles
 from .facts import Said, Scanner
 from .making import Making
 from .parts import PARTS
@@ -15,6 +13,7 @@ from .shelf import BaseRow, WordRow
 def build(scanner: Scanner, said: dict[str, Said], words: list[WordRow]) -> Device:
     """Put the device together; what cannot be built is reported and left out."""
     making = Making(scanner, said, words)
+    limits.check(making)
     parts = _parts(making)
     line, kind = scanner.line, scanner.kind
     base = _base(making.base) if making.base else None
@@ -27,12 +26,11 @@ def build(scanner: Scanner, said: dict[str, Said], words: list[WordRow]) -> Devi
 
 
 def _parts(making: Making) -> list[Part]:
-    """Every part of the kind whose condition holds, no terminal pair twice."""
+    """Every part of the kind whose condition holds, no name twice."""
     parts: list[Part] = []
     for row in making.kind.parts:
-        if (row.when and not making.has(row.when)) or (row.unless and making.has(row.unless)):
-            continue
-        parts += PARTS[row.part](making, row)
+        if (not row.when or making.has(row.when)) and not (row.unless and making.has(row.unless)):
+            parts += PARTS[row.part](making, row)
     names: set[str] = set()
     kept = []
     for part in parts:
@@ -50,12 +48,14 @@ def _mechanism(making: Making) -> Mechanism:
     alternating = making.rating("coil").current == "ac"
     tuned = "_ac" if alternating and "operate_ac_s" in making.figures else ""
     delay = making.said.get("delay")
-    delay_s = making.value("delay")
+    delay_s = making.value("delay", "delay_s")
     spread = delay.other if delay else None
     tolerance = making.figure("delay_tolerance") * delay_s
     if spread is not None:
         tolerance = spread.value if spread.unit == "s" else spread.value / 100 * delay_s
     positions, start = selectors.stands(making)
+    if "returns to" in making.said:
+        sort = "spring selector"
     exact = "pulls in" in making.said and "drops out" in making.said
     return Mechanism(
         sort,
@@ -118,7 +118,8 @@ def _watts(making: Making, parts: list[Part]) -> float:
         return loss * (making.value("va") or making.value("volts") * making.value("amps"))
     heat = 0.0
     for part in parts:
-        if isinstance(part, Load) and part.sort != "primary" and (part.ohms or part.reactance_ohms):
+        lasting = isinstance(part, Load) and part.sort != "primary" and part.drives in ("", "coil")
+        if isinstance(part, Load) and lasting and part.ohms:
             heat += part.rated_v**2 * part.ohms / (part.ohms**2 + part.reactance_ohms**2)
     return round(heat, 3)
 
@@ -128,9 +129,3 @@ def _release_factor(making: Making) -> float:
     if said is None:
         return 1.0
     return making.scanner.shelf.suppressors[said.names[0]].release_factor
-
-
-def with_contact(device: Device, contact: Contact) -> Device:
-    """The device with one more contact block."""
-    marks = tuple(mark for mark in (contact.a, contact.b) if mark not in device.terminals)
-    return replace(device, parts=(*device.parts, contact), terminals=(*device.terminals, *marks))

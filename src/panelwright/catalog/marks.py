@@ -40,16 +40,22 @@ def number(blocks: Sequence[Block], numbering: NumberingRow) -> list[str]:
     if layout and not written and all(block.timing != "timed" for block in blocks):
         return _by_layout(blocks, layout.split())
     chosen: list[str] = []
-    used = {mark for block in blocks for mark in block.marks.split("-")}
+    used = {mark for block in blocks for mark in block.marks.split("-") if mark}
     position = 1
     for block in blocks:
         marks = block.marks
-        while not marks or (not block.marks and used & set(marks.split("-"))):
-            marks = _at(position, block, numbering)
+        while not marks:
+            marks = "" if _place_taken(position, used) else _at(position, block, numbering)
+            marks = "" if used & set(marks.split("-")) else marks
             position += 1
         chosen.append(marks)
         used |= set(marks.split("-"))
     return chosen
+
+
+def _place_taken(position: int, used: set[str]) -> bool:
+    """Whether a mark written in the line already stands at this place (13 stands at place 1)."""
+    return any(len(mark) > 1 and mark[:-1] == str(position) for mark in used)
 
 
 def _by_layout(blocks: Sequence[Block], layout: list[str]) -> list[str]:

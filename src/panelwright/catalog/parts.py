@@ -3,78 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import sqrt
-from typing import cast
+from math import pi, sqrt
+from typing import Literal, cast
 
 from ..circuit import Contact, Diode, Fuse, Link, Load, Motor, Part
 from . import troubles
+from .blocks import contact_blocks
 from .making import Making, Rating
-from .marks import Block, contacts, number, on_base
-from .shapes import SHAPES
-from .selectors import blocks
+from .selectors import switched_blocks
 from .shelf import PartRow
 from .supplies import primary, source
 
 Maker = Callable[[Making, PartRow], list[Part]]
-TYPICAL_V = 24.0  # stands in for a rating that is not said (and reported), so that nothing divides by zero
+Sort = Literal["coil", "lamp", "sounder", "solenoid", "resistor", "primary", "sensor", "capacitor"]
+Drives = Literal["", "coil", "set", "reset", "pulse"]
+STANDS_IN_A = 6.0  # for amps that are not said; the line is reported
 
 
-def contact_blocks(making: Making, part: PartRow) -> list[Part]:
-    """The contacts that the line names, else those that the kind has anyway."""
-    blocks = _blocks(making)
-    if not blocks:
-        return []
-    base = making.base
-    marks = None
-    if base is not None:
-        marks = on_base(blocks, base)
-        if marks is None:
-            making.tell(troubles.base_too_small(making.tag, base.name, len(base.contacts), making.said["base"].span))
-    if marks is None:
-        marks = number(blocks, making.numbering(making.kind.numbering or "plain"))
-    found = _well_formed(making, blocks, marks)
-    return list(contacts(*found, making.figure("contact_ohms")))
+def one_contact(making: Making, part: PartRow) -> list[Part]:
+    """A contact that every device of the kind has, marks and all."""
+    a, b = making.marks_of(part)[0]
+    return [Contact(part.name or f"{a}-{b}", a, b, part.form, part.timing, ohms=_drop_ohms(making, part))]
 
 
-def _blocks(making: Making) -> list[Block]:
-    """Contacts said; on a timer those not called instantaneous are timed."""
-    said = making.said.get("contacts")
-    blocks = list(said.blocks) if said else [*_own_blocks(making)]
-    if making.kind.numbering == "timer":
-        return [Block(b.form, "timed" if b.timing == "plain" else b.timing, b.marks) for b in blocks]
-    if said and any(block.timing != "plain" for block in blocks):
-        making.tell(troubles.not_timed(making.kind.name, said.text, said.span))
-        return [Block(block.form, "plain", block.marks) for block in blocks]
-    return blocks
-
-
-def _own_blocks(making: Making) -> list[Block]:
-    from .facts import Scanner, split_words
-    from .lines import DeviceLine, Word
-
-    text = making.kind.contacts
-    if not text:
-        return []
-    words = split_words(tuple(Word(word, 1 + at, len(word)) for at, word in enumerate(text.split())))
-    scanner = Scanner(DeviceLine("", ()), making.kind, making.scanner.shelf, words)
-    found = SHAPES["contacts"](scanner, making.scanner.shelf.facts["contacts"], 0)
-    return list(found.blocks) if found else []
-
-
-def _well_formed(making: Making, blocks: list[Block], marks: list[str]) -> tuple[list[Block], list[str]]:
-    """Leave out contacts whose written marks do not fit their form or are there twice."""
-    kept_blocks, kept_marks, used = [], [], set[str]()
-    for block, text in zip(blocks, marks, strict=True):
-        ends = text.split("-")
-        wanted = 3 if block.form == "co" else 2
-        if len(ends) != wanted or len(set(ends)) != wanted or used & set(ends):
-            said = making.said["contacts"]
-            making.tell(troubles.wrong_marks(making.tag, text, block.form.upper(), wanted, said.span))
-            continue
-        used |= set(ends)
-        kept_blocks.append(block)
-        kept_marks.append(text)
-    return kept_blocks, kept_marks
+def _drop_ohms(making: Making, part: PartRow) -> float:
+    """A sensor's output drops some volts at its rated current."""
+    drop_v = making.value("drops", "output_drop_v")
+    amps = making.value("amps", "output_a")
+    return drop_v / amps if drop_v and amps else making.figure("contact_ohms", part)
 
 
 def main_poles(making: Making, part: PartRow) -> list[Part]:
@@ -84,136 +40,172 @@ def main_poles(making: Making, part: PartRow) -> list[Part]:
 
 
 def coil(making: Making, part: PartRow) -> list[Part]:
-    """A coil; on a base it takes the coil pins of the base."""
-    rating = making.rating(part.rated or "coil")
+    """A coil; on a base it takes the coil pins of the base. A suppressor stands across every coil."""
     a, b = making.marks_of(part)[0]
     if making.base is not None and part.name in ("coil", "set"):
         a, b = making.base.coil.split("-")
-    load = _coil_load(making, part, rating, a, b)
-    return [load, *_suppressor(making, load)]
+    first = not any(row.part == "coil" for row in making.kind.parts[: making.kind.parts.index(part)])
+    fact = part.rated or "coil"
+    load = _coil_load(making, part, making.sure_rating(fact) if first else making.rating(fact), a, b)
+    return [load, *_suppressor(making, load, first)]
 
 
 def _coil_load(making: Making, part: PartRow, rating: Rating, a: str, b: str) -> Load:
-    volts = rating.volts or TYPICAL_V
-    alternating = rating.current == "ac"
-    if alternating:
-        impedance = volts**2 / (making.figure("sealed_va", part) or 1.0)
+    reactance, tuned = 0.0, "dc"
+    if rating.current == "ac":
+        tuned = "ac"
+        impedance = rating.volts**2 / (making.figure("sealed_va", part) or 1.0)
         ohms = impedance * making.figure("sealed_pf", part)
         reactance = sqrt(max(impedance**2 - ohms**2, 0.0))
-        inrush = making.figure("inrush_va", part)
+        inrush_va = making.figure("inrush_va", part)
     else:
-        ohms, reactance = volts**2 / (making.figure("coil_w", part) or 1.0), 0.0
-        inrush = making.figure("inrush_w", part) or making.figure("coil_w", part)
-    if (said := making.quantity("coil ohms")) is not None and said.value > 0:
-        ohms = said.value
-    works = making.figure("works_ac" if alternating else "works_dc", part) * rating.volts
-    rests = making.figure("rests_ac" if alternating else "rests_dc", part) * rating.volts
+        ohms = rating.volts**2 / (making.figure("coil_w", part) or 1.0)
+        inrush_va = making.figure("inrush_w", part) or making.figure("coil_w", part)
+    ohms = making.value("coil resistance") or ohms
+    works = making.figure(f"works_{tuned}", part) * rating.volts
+    rests = making.figure(f"rests_{tuned}", part) * rating.volts
     return Load(
-        part.name, a, b, "coil", rating.volts, rating.current, ohms, reactance, rating.hertz if alternating else 0.0,
-        works, rests, inrush, drives=cast(object, part.drives or "coil"),  # type: ignore[arg-type]
+        part.name, a, b, "coil", rating.volts, rating.current, round(ohms, 4), round(reactance, 4), rating.hertz,
+        round(works, 4), round(rests, 4), inrush_va, drives=cast(Drives, part.drives),
     )  # fmt: skip
 
 
-def _suppressor(making: Making, load: Load) -> list[Part]:
+def _suppressor(making: Making, load: Load, first: bool) -> list[Part]:
     said = making.said.get("suppressor")
     if said is None:
         return []
     row = making.scanner.shelf.suppressors[said.names[0]]
     if row.current != "either" and load.current not in (row.current, "either"):
-        making.tell(troubles.wrong_suppressor(making.tag, row.name, row.current, said.span))
+        if first:
+            making.tell(troubles.wrong_suppressor(making.tag, row.name, row.current, said.span))
         return []
-    name = "diode" if load.name == "coil" else f"diode {load.name}"
+    name = "diode" if load.name == "coil" else f"diode-{load.name}"
     return [Diode(name, load.b, load.a)] if row.diode else []
 
 
 def plain_load(making: Making, part: PartRow) -> list[Part]:
-    """A lamp, horn, solenoid, heater, sensor supply: takes its rated watts at its rated volts."""
-    rating = making.rating(part.rated or "volts")
-    pairs = making.marks_of(part)
-    return [
-        _one_load(making, part, rating, f"{part.name}{at}" if len(pairs) > 1 else part.name, a, b)
-        for at, (a, b) in enumerate(pairs, start=1)
-    ]
-
-
-def _one_load(making: Making, part: PartRow, rating: Rating, name: str, a: str, b: str) -> Load:
-    volts = rating.volts or TYPICAL_V
-    watts = making.value("watts") or making.figure("watts", part)
-    amps = making.value("load amps") or making.figure("amps", part)
-    ohms = volts / amps if amps and not watts else volts**2 / (watts or 1.0)
-    power_factor = making.figure("pf", part) or 1.0
+    """A lamp, horn, solenoid, sensor supply: takes its watts at its rated volts, or its amps."""
+    rating = making.sure_rating(part.rated or "volts")
+    a, b = making.marks_of(part)[0]
+    ohms = _load_ohms(making, part, rating.volts)
     reactance = 0.0
+    power_factor = making.figure("pf", part) or 1.0
     if rating.current == "ac" and power_factor < 1.0:
-        impedance = ohms * power_factor
+        impedance = ohms * power_factor  # watts = volts squared x pf / impedance
         ohms, reactance = impedance * power_factor, impedance * sqrt(1 - power_factor**2)
-    return Load(
-        name, a, b, cast(object, part.sort), rating.volts, rating.current, ohms, reactance,  # type: ignore[arg-type]
-        rating.hertz if rating.current == "ac" else 0.0,
-        making.figure("works", part) * rating.volts, making.figure("rests", part) * rating.volts,
-        making.figure("inrush_va", part),
+    inrush_va = making.figure("inrush_times", part) * rating.volts**2 / abs(complex(ohms, reactance))
+    load = Load(
+        part.name, a, b, cast(Sort, part.sort), rating.volts, rating.current, round(ohms, 4), round(reactance, 4),
+        rating.hertz, round(making.figure("works", part) * rating.volts, 4),
+        round(making.figure("rests", part) * rating.volts, 4), round(inrush_va, 4),
         polarised=rating.current == "dc" and making.figure("polarised_on_dc", part) > 0,
-        drives=cast(object, part.drives),  # type: ignore[arg-type]
+        drives=cast(Drives, part.drives),
     )  # fmt: skip
+    return [load, *(_suppressor(making, load, True) if part.sort in ("solenoid", "sounder") else [])]
+
+
+def _load_ohms(making: Making, part: PartRow, volts: float) -> float:
+    """From the watts or amps said, else from the amps or watts of the figures."""
+    own = part.rated in ("", "volts")  # the watts of an illuminated button are not those of its lamp
+    if own and making.value("watts") > 0:
+        return volts**2 / making.value("watts")
+    if own and making.value("amps") > 0:
+        return volts / making.value("amps")
+    if amps := making.figure("amps", part):
+        return volts / amps
+    return volts**2 / (making.figure("watts", part) or 1.0)
+
+
+def leakage(making: Making, part: PartRow) -> list[Part]:
+    """What a two-wire sensor lets through while it is open."""
+    rating = making.rating("volts")
+    amps = making.value("leaks", "leakage_a") or 1e-3
+    a, b = making.marks_of(part)[0]
+    ohms = rating.volts / amps
+    return [Load(part.name, a, b, "sensor", rating.volts, rating.current, round(ohms, 4), hertz=rating.hertz)]
 
 
 def resistor(making: Making, part: PartRow) -> list[Part]:
     """A resistance of the ohms said, one for each pole."""
     ohms = making.value("ohms") or 1.0
     pairs = making.marks_of(part)
-    volts = sqrt(making.value("watts") * ohms)
-    names = [f"pole{at}" for at in range(1, len(pairs) + 1)] if len(pairs) > 1 else [part.name]
+    volts = round(sqrt(making.value("watts") * ohms), 4)
     return [
-        Load(name, a, b, "resistor", volts, "either", ohms) for name, (a, b) in zip(names, pairs, strict=True)
-    ]  # fmt: skip
+        Load(name, a, b, "resistor", volts, "either", ohms)
+        for name, (a, b) in zip(making.names_of(part, pairs), pairs, strict=True)
+    ]
+
+
+def heater(making: Making, part: PartRow) -> list[Part]:
+    """One element, or three that are made to stand in star: their volts are those between lines over root 3."""
+    rating = making.sure_rating("volts")
+    pairs = making.marks_of(part)
+    watts = making.value("watts", "watts") or 100.0
+    volts = rating.volts / sqrt(3) if len(pairs) == 3 else rating.volts
+    ohms = volts**2 / (watts / len(pairs))
+    return [
+        Load(name, a, b, "resistor", round(volts, 4), rating.current, round(ohms, 4), hertz=rating.hertz)
+        for name, (a, b) in zip(making.names_of(part, pairs), pairs, strict=True)
+    ]
+
+
+def reactor(making: Making, part: PartRow) -> list[Part]:
+    """A starting reactance for each pole: lets through the amps said at the volts between lines."""
+    volts = making.rating("volts").volts / sqrt(3)
+    ohms = volts / (making.value("amps") or 1.0) * (making.figure("share") or 1.0)
+    pairs = making.marks_of(part)
+    return [
+        Load(name, a, b, "resistor", round(volts, 4), "ac", 0.0, round(ohms, 4), making.mains_hertz)
+        for name, (a, b) in zip(making.names_of(part, pairs), pairs, strict=True)
+    ]
 
 
 def capacitor(making: Making, part: PartRow) -> list[Part]:
     """A capacitance, as its reactance at the frequency of the standard."""
-    from math import pi
-
-    farads = making.value("farads") or 1e-6
-    hertz = 60.0 if making.north_american else 50.0
+    farads = making.value("farads", "farads") or 1e-6
     a, b = making.marks_of(part)[0]
-    volts = making.rating("volts").volts
-    return [Load(part.name, a, b, "capacitor", volts, "either", 0.0, -1 / (2 * pi * hertz * farads), hertz)]
+    reactance = -1 / (2 * pi * making.mains_hertz * farads)
+    volts = making.rating("volts").volts if "volts" in making.said else 0.0
+    ohms = making.figure("series_ohms", part)
+    return [Load(part.name, a, b, "capacitor", volts, "either", ohms, round(reactance, 4), making.mains_hertz)]
 
 
 def diode(making: Making, part: PartRow) -> list[Part]:
     """A diode, anode first."""
     a, b = making.marks_of(part)[0]
-    return [Diode(part.name, a, b, making.figure("drop_v"), making.value("amps") or making.figure("amps"))]
+    return [Diode(part.name, a, b, making.figure("drop_v", part), making.value("amps") or making.figure("amps", part))]
 
 
 def fuse(making: Making, part: PartRow) -> list[Part]:
-    """A fuse element or trip for each pole; `sort` "trip" can be switched on again."""
+    """A fuse element for each pole; `sort` "trip" can be switched on again."""
     pairs = making.marks_of(part)
-    names = [f"pole{at}" for at in range(1, len(pairs) + 1)] if len(pairs) > 1 else [part.name]
-    amps = making.value("amps")
-    return [Fuse(name, a, b, amps, part.sort == "trip") for name, (a, b) in zip(names, pairs, strict=True)]
+    amps = making.value("amps") or STANDS_IN_A
+    return [
+        Fuse(name, a, b, amps, part.sort == "trip")
+        for name, (a, b) in zip(making.names_of(part, pairs), pairs, strict=True)
+    ]
 
 
 def link(making: Making, part: PartRow) -> list[Part]:
-    """Two marks joined inside: a heater for each pole, a jumper."""
+    """Two marks joined inside: the heaters of an overload relay, a jumper."""
     pairs = making.marks_of(part)
-    names = [f"pole{at}" for at in range(1, len(pairs) + 1)] if len(pairs) > 1 else [part.name]
-    return [Link(name, a, b, making.figure("link_ohms", part)) for name, (a, b) in zip(names, pairs, strict=True)]
-
-
-def strip(making: Making, part: PartRow) -> list[Part]:
-    """Terminals 1 to n, each a single point that a wire may pass: no parts, only marks."""
-    return []
+    ohms = making.figure("link_ohms", part)
+    return [Link(name, a, b, ohms) for name, (a, b) in zip(making.names_of(part, pairs), pairs, strict=True)]
 
 
 def motor(making: Making, part: PartRow) -> list[Part]:
-    """The windings of a motor."""
-    leads = part.na if making.north_american and part.na else part.marks
-    volts = making.value("volts") or 400.0
-    watts, amps = making.value("watts"), making.value("amps")
-    return [Motor(part.name, tuple(leads), part.phases, volts, amps, watts)]
+    """The windings of a motor. Amps that are not said are reckoned from the watts, for want of the plate."""
+    volts = making.rating("volts").volts
+    amps = making.value(part.rated or "amps") or making.value("amps")
+    watts = making.value("watts")
+    root = sqrt(3) if part.phases == 3 else 1.0
+    amps = amps or watts / (root * volts * (making.figure("pf_times_efficiency", part) or 1.0)) or 1.0
+    return [Motor(part.name, tuple(making.written(part)), part.phases, volts, amps, watts)]
 
 
 PARTS: dict[str, Maker] = {
-    "contacts": contact_blocks, "poles": main_poles, "coil": coil, "load": plain_load, "resistor": resistor,
-    "capacitor": capacitor, "diode": diode, "fuse": fuse, "link": link, "strip": strip, "motor": motor,
-    "source": source, "primary": primary, "positions": blocks,
+    "contacts": contact_blocks, "contact": one_contact, "positions": switched_blocks, "poles": main_poles,
+    "coil": coil, "load": plain_load, "leakage": leakage, "resistor": resistor, "heater": heater, "reactor": reactor,
+    "capacitor": capacitor, "diode": diode, "fuse": fuse, "link": link, "motor": motor, "source": source,
+    "primary": primary,
 }  # fmt: skip

@@ -75,7 +75,7 @@ def is_number(text: str) -> bool:
 def awg_area_m2(gauge: int) -> float:
     """Cross-section of a wire of that gauge; 0 is 1/0, -1 is 2/0. Source: ASTM B258 (from memory)."""
     diameter_m = 0.127e-3 * 92 ** ((36 - gauge) / 39)
-    return pi / 4 * diameter_m**2
+    return float(pi / 4 * diameter_m**2)
 
 
 def read_quantity(text: str) -> Quantity | None:

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
-from ..circuit import Device, Mechanism, Span
+from difflib import SequenceMatcher
+
+from ..circuit import Device, Mechanism, Source, Span
 from . import troubles
 from .build import build
 from .facts import Said, Scanner, split_words
 from .lines import DeviceLine, DeviceReading
-from .quantities import COMMA_NUMBER, NUMBER, measure_at
+from .making import STANDS_IN_V
+from .quantities import is_number, measure_at
 from .shapes import SHAPES
-from .shelf import FactRow, KindRow, Shelf, WordRow, plain, shelf
+from .shelf import FactRow, KindRow, WordRow, plain, shelf
 
 _MOST_KIND_WORDS = 5
+_SURE = 0.78  # a kind spelt this much alike is read as if it were meant, beside the report
 
 
 def read_device(line: DeviceLine) -> DeviceReading:
@@ -24,13 +28,28 @@ def read_device(line: DeviceLine) -> DeviceReading:
     scanner = Scanner(line, _NO_KIND, rows, words)
     taken = _find_kind(scanner)
     if scanner.kind is _NO_KIND:
-        bare = Device(line.tag, "", line.place, line.text, Mechanism("fixed"), (), (), span=_whole(line))
-        return DeviceReading(bare, tuple(scanner.problems))
+        return DeviceReading(_without_kind(scanner), tuple(scanner.problems))
     scanner.at = taken
     said, flags = _scan(scanner)
     _miss(scanner, said)
     device = build(scanner, said, flags)
     return DeviceReading(device, tuple(scanner.problems))
+
+
+def _without_kind(scanner: Scanner) -> Device:
+    """A device of unknown kind: its tag is declared, and its rails, so that nothing else is reported for it."""
+    line, rails = scanner.line, scanner.shelf.facts["rails"]
+    parts: tuple[Source, ...] = ()
+    for at in range(len(scanner.words)):
+        scanner.at = at
+        taken = max((scanner.starts_with(lead) for lead in rails.lead), default=0)
+        scanner.at = at + taken
+        if taken and (said := SHAPES["rails"](scanner, rails, at)) is not None and len(set(said.names)) > 1:
+            names = tuple(dict.fromkeys(said.names))
+            parts = (Source("out", names, names, "dc" if "+" in names else "ac", STANDS_IN_V),)
+            break
+    marks = parts[0].terminals if parts else ()
+    return Device(line.tag, "", line.place, line.text, Mechanism("fixed"), parts, marks, span=_whole(line))
 
 
 _NO_KIND = KindRow(name="", says="", iec="", source="", trust="common practice")
@@ -65,17 +84,18 @@ def _guess_kind(scanner: Scanner) -> int:
     if most == 0:
         scanner.problems.append(troubles.no_kind(scanner.line.tag, scanner.span(0)))
         return 0
-    for length in range(min(most, _MOST_KIND_WORDS), 0, -1):
-        near = troubles.nearest(" ".join(texts[:length]), names, 0.78)
-        if near:
-            scanner.kind = names[near]
-            break
-    else:
-        length = 1
-        near = troubles.nearest(texts[0], names, 0.6)
-    word, span = scanner.text(0, length), scanner.span(0, length)
+    best, length, near = 0.0, 1, ""
+    for taken in range(1, min(most, _MOST_KIND_WORDS) + 1):
+        typed = plain(" ".join(texts[:taken]))
+        name = troubles.nearest(typed, names)
+        likeness = SequenceMatcher(None, typed, name).ratio() if name else 0.0
+        if likeness > best:
+            best, length, near = likeness, taken, name
     offered = names[near].name if near else ""
+    word, span = scanner.text(0, length), scanner.span(0, length)
     scanner.problems.append(troubles.unknown_kind(scanner.line.tag, word, offered, span))
+    if best >= _SURE:
+        scanner.kind = names[near]
     return length
 
 
@@ -131,16 +151,32 @@ def _fact(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         scanner.at = start
     if led:
         taken, row = max(led, key=lambda one: one[0])
-        lead = scanner.text(start, start + taken)
-        span = scanner.span(start, start + taken)
-        scanner.problems.append(troubles.incomplete_fact(lead, row.form, row.says, span))
-        scanner.at = start + taken
+        _incomplete(scanner, row, taken)
         return None
     for shape in SHAPES:
         for row in facts:
             if row.takes == shape and not row.lead and (found := SHAPES[shape](scanner, row, start)) is not None:
                 return found
     return None
+
+
+def _incomplete(scanner: Scanner, row: FactRow, taken: int) -> None:
+    """Report a fact whose lead words stand here without what has to follow, and move behind both."""
+    start, rows = scanner.at, scanner.shelf
+    word = scanner.peek(taken)
+    span = scanner.span(start + taken)
+    named = {"base": [*rows.bases], "suppressor": [*rows.suppressors]}.get(row.takes)
+    scanner.at = start + taken + 1
+    if named is not None and word and scanner.kind.name:
+        near = troubles.nearest(word, named, 0.5)
+        scanner.problems.append(troubles.unknown_name(row.says, word, near, named, span))
+    elif is_number(word):
+        scanner.problems.append(troubles.no_unit(word, [row.form], span))
+    else:
+        scanner.at = start + taken
+        lead = scanner.text(start, start + taken)
+        where = scanner.span(start, start + taken)
+        scanner.problems.append(troubles.incomplete_fact(lead, row.form, row.says, where))
 
 
 def _keep(scanner: Scanner, said: dict[str, Said], found: Said) -> None:
@@ -161,30 +197,47 @@ def _keep(scanner: Scanner, said: dict[str, Said], found: Said) -> None:
 
 def _trouble(scanner: Scanner, facts: list[FactRow]) -> None:
     """Report the word here and move on."""
-    start = scanner.at
-    word = scanner.peek()
+    start, word = scanner.at, scanner.peek()
     others = [row for row in scanner.shelf.facts.values() if row not in facts]
     foreign = _foreign(scanner, others)
     if foreign is not None:
         kinds = [row.name for row in scanner.shelf.kinds.values() if foreign.row.name in row.facts]
-        problem = troubles.not_of_this_kind(scanner.kind.name, foreign.row.says, foreign.text, kinds, foreign.span)
-        scanner.problems.append(problem)
+        meant = _meant(foreign, facts)
+        kind, says = scanner.kind.name, foreign.row.says
+        scanner.problems.append(troubles.not_of_this_kind(kind, says, foreign.text, meant, kinds, foreign.span))
         return
     scanner.at = start + 1
-    if NUMBER.fullmatch(word) or COMMA_NUMBER.fullmatch(word):
-        if COMMA_NUMBER.fullmatch(word):
-            scanner.problems.append(troubles.decimal_comma(word, scanner.span(start)))
-        forms = [row.form for row in facts if row.takes in ("quantity", "rating", "delay", "count", "contacts")]
-        scanner.problems.append(troubles.no_unit(word, forms, scanner.span(start)))
-        return
-    known = [row.name for name in scanner.kind.words if (row := scanner.shelf.words[name])]
-    known += [lead for row in facts for lead in row.lead]
-    if any(row.takes == "colour" for row in facts):
-        known += scanner.shelf.colours
-    near = troubles.nearest(word, known)
-    shown = [f"`{row.form}`" for row in facts]
     span = scanner.span(start)
-    scanner.problems.append(troubles.unknown_fact(scanner.kind.name, word, near, shown, span))
+    if is_number(word):
+        if "," in word:
+            scanner.problems.append(troubles.decimal_comma(word, span))
+        forms = [row.form for row in facts if row.takes in ("quantity", "rating", "delay", "count", "contacts")]
+        scanner.problems.append(troubles.no_unit(word, forms, span))
+        return
+    near = troubles.nearest(word, _known_words(scanner, facts))
+    forms = [f"`{form}`" for form in (*(row.form for row in facts), *scanner.kind.words)]
+    scanner.problems.append(troubles.unknown_fact(scanner.kind.name, word, near, forms, span))
+
+
+def _known_words(scanner: Scanner, facts: list[FactRow]) -> list[str]:
+    """Every word that could begin a fact of this kind."""
+    rows = scanner.shelf
+    known = [spelling for name in scanner.kind.words for spelling in (name, *rows.words[name].also)]
+    known += [lead for row in facts for lead in row.lead]
+    known += [unit for row in facts if row.takes == "count" for unit in row.units]
+    if any(row.takes == "colour" for row in facts):
+        known += rows.colours
+    return known
+
+
+def _meant(foreign: Said, facts: list[FactRow]) -> str:
+    """`coil 24 V dc` for a bare `24 V dc` on a relay: a fact of the kind with the same quantity and a lead."""
+    if foreign.row.lead or foreign.quantity is None:
+        return ""
+    for row in facts:
+        if row.lead and row.takes in ("rating", "quantity", "delay") and foreign.quantity.unit in row.units:
+            return f"{row.lead[0]} {foreign.text}"
+    return ""
 
 
 def _foreign(scanner: Scanner, others: list[FactRow]) -> Said | None:
@@ -210,11 +263,3 @@ def _miss(scanner: Scanner, said: dict[str, Said]) -> None:
                 scanner.line.tag, scanner.kind.name, row.says, row.form, _whole(scanner.line)
             )
             scanner.problems.append(problem)
-
-
-def kind_of(name: str) -> KindRow | None:
-    """The kind that goes by this name or synonym, if any."""
-    return shelf().kind_names.get(plain(name))
-
-
-__all__ = ["Shelf", "kind_of", "read_device"]

@@ -2,68 +2,78 @@
 
 from __future__ import annotations
 
-from ..circuit import Contact, Device, Part
+from ..circuit import Contact, Part
 from . import troubles
+from .blocks import blocks_of
 from .making import Making
+from .marks import number
 from .shelf import PartRow
 
 
 def stands(making: Making) -> tuple[tuple[str, ...], str]:
-    """Positions in order, and the one it starts at. For switches "off" and "on"."""
+    """Positions in the order of turning, and the one it starts at. A switch has none and starts "on" or "off"."""
     if making.kind.mechanism == "switch":
-        return ("off", "on"), making.kind.starts or "on"
+        return (), "off" if making.has("off at the start") else making.kind.starts
+    names = positions(making)
     said = making.said.get("positions")
-    if said is None:
-        return (), ""
-    names = tuple(dict.fromkeys(said.names))
-    if len(names) < len(said.names) or len(names) < 2:
+    if said is not None and (len(names) < len(said.names) or len(names) < 2):
         making.tell(troubles.wrong_positions(making.tag, said.text, said.span))
-    start = making.said.get("starts at")
-    if start is None:
-        return names, _rest(making, names)
+    start = making.said.get("starts at") or making.said.get("returns to")
+    if start is None or not names:
+        return names, _rest(names)
     if start.names[0] not in names:
         near = troubles.nearest(start.names[0], names, 0.3)
         making.tell(troubles.no_such_position(making.tag, start.names[0], names, near, start.span))
-        return names, _rest(making, names)
+        return names, _rest(names)
     return names, start.names[0]
 
 
-def _rest(making: Making, names: tuple[str, ...]) -> str:
-    """Not said: OFF if there is one, else the middle of three, else the first."""
-    if "OFF" in names or "0" in names:
-        return "OFF" if "OFF" in names else "0"
-    return names[len(names) // 2] if len(names) % 2 else names[0]
+def positions(making: Making) -> tuple[str, ...]:
+    """The positions, each once."""
+    said = making.said.get("positions")
+    return tuple(dict.fromkeys(said.names)) if said else ()
 
 
-def blocks(making: Making, part: PartRow) -> list[Part]:
-    """The contact blocks that the line describes; the others are added as rungs use them (`contact_block`)."""
-    positions, _ = stands_quietly(making)
+def _rest(names: tuple[str, ...]) -> str:
+    """Not said: OFF or 0 if there is one, else the middle of an odd number, else the first."""
+    for off in ("OFF", "0"):
+        if off in names:
+            return off
+    return names[len(names) // 2 if len(names) % 2 else 0] if names else ""
+
+
+def switched_blocks(making: Making, part: PartRow) -> list[Part]:
+    """The contact blocks that the line describes; others are added as rungs use them.
+
+    `1 NO` on a selector of two positions is closed in the second, `1 NC` in the first.
+    """
+    names = positions(making)
     found: list[Part] = []
     said = making.said.get("closed at")
-    for marks, names in said.closed_at if said else ():
+    for marks, closed in said.closed_at if said else ():
         ends = marks.split("-")
-        wrong = [name for name in names if name not in positions]
-        if len(ends) != 2 or wrong or not names:
-            assert said is not None
-            near = troubles.nearest(wrong[0], positions, 0.3) if wrong else ""
-            making.tell(
-                troubles.no_such_position(making.tag, wrong[0] if wrong else marks, positions, near, said.span)
-            )
+        wrong = [name for name in closed if name not in names]
+        if len(ends) == 2 and closed and not wrong:
+            found.append(Contact(marks, ends[0], ends[1], "at", positions=frozenset(closed)))
             continue
-        found.append(Contact(marks, ends[0], ends[1], "at", positions=frozenset(names)))
+        assert said is not None
+        name = wrong[0] if wrong else marks
+        near = troubles.nearest(name, names, 0.3)
+        making.tell(troubles.no_such_position(making.tag, name, names, near, said.span))
+    return [*found, *_two_way(making, names)]
+
+
+def _two_way(making: Making, names: tuple[str, ...]) -> list[Part]:
+    said = making.said.get("contacts")
+    if said is None:
+        return []
+    blocks = blocks_of(making)
+    if len(names) != 2 or any(block.form == "co" for block in blocks):
+        making.tell(troubles.pattern_needed(making.tag, said.text, names, said.span))
+        return []
+    closed = {"no": frozenset(names[1:]), "nc": frozenset(names[:1])}
+    found: list[Part] = []
+    for block, marks in zip(blocks, number(blocks, making.numbering(making.kind.numbering)), strict=True):
+        a, b = marks.split("-")[:2]
+        found.append(Contact(f"{a}-{b}", a, b, "at", positions=closed[block.form]))
     return found
-
-
-def stands_quietly(making: Making) -> tuple[tuple[str, ...], str]:
-    """Positions without reporting."""
-    said = making.said.get("positions")
-    return (tuple(dict.fromkeys(said.names)) if said else (), "")
-
-
-def contact_block(device: Device, positions: frozenset[str], north_american: bool = False) -> Contact:
-    """The next free block of a device that grows, closed in `positions`; EN 50013 numbers, else 3-4, 7-8 ..."""
-    for number in range(1, 100):
-        a, b = (str(4 * number - 1), str(4 * number)) if north_american else (f"{number}3", f"{number}4")
-        if a not in device.terminals and b not in device.terminals:
-            return Contact(f"{a}-{b}", a, b, "at", positions=positions)
-    raise ValueError(f"{device.tag} has no room for another contact block")

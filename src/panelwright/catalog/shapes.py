@@ -9,7 +9,6 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from ..circuit import Quantity
 from .facts import Said, Scanner
 from .marks import Block, Form, Timing
 from .quantities import Measure, measure_at
@@ -20,7 +19,7 @@ POSITION = re.compile(r"[A-Z][A-Z0-9-]*")
 MARKS = re.compile(r"\w+[+']?-\w+[+']?(?:-\w+[+']?)?")
 _FORMS: dict[str, Form] = {"no": "no", "nc": "nc", "co": "co", "make": "no", "makes": "no", "break": "nc",
                            "breaks": "nc", "changeover": "co", "change over": "co", "changeovers": "co"}  # fmt: skip
-_SHORT = {"spdt": (1, "co"), "dpdt": (2, "co"), "3pdt": (3, "co"), "4pdt": (4, "co"), "spst no": (1, "no")}
+_SHORT = {"spdt": 1, "dpdt": 2, "3pdt": 3, "4pdt": 4}  # throws of change-over contacts
 _TIMINGS: dict[str, Timing] = {"instant": "instant", "instantaneous": "instant", "timed": "timed", "delayed": "timed"}
 Shape = Callable[[Scanner, FactRow, int], Said | None]
 
@@ -160,21 +159,16 @@ def contacts(scanner: Scanner, row: FactRow, start: int) -> Said | None:
 
 
 def _some_contacts(scanner: Scanner) -> list[Block] | None:
-    short = _SHORT.get(scanner.peek().lower())
-    if short is not None:
-        number, form, taken = short[0], short[1], 1
-    elif scanner.peek().isascii() and scanner.peek().isdigit() and len(scanner.peek()) < 3:
+    number, taken = _SHORT.get(scanner.peek().lower(), 0), 1
+    form: Form | None = "co" if number else None
+    if not number and scanner.peek().isascii() and scanner.peek().isdigit() and len(scanner.peek()) < 3:
         number, taken = int(scanner.peek()), 2
-        form = _FORMS.get(plain(scanner.peek(1)).rstrip("."), "")
-        if form == "" and plain(f"{scanner.peek(1)} {scanner.peek(2)}") == "change over":
-            form, taken = "co", 3
-        if scanner.peek(taken).lower() in ("contact", "contacts"):
-            taken += 1
-    else:
+        form = _FORMS.get(plain(scanner.peek(1)).rstrip("."))
+        if form is None and plain(f"{scanner.peek(1)} {scanner.peek(2)}") in _FORMS:
+            form, taken = _FORMS[plain(f"{scanner.peek(1)} {scanner.peek(2)}")], 3
+    if form is None:
         return None
-    if form not in ("no", "nc", "co"):
-        return None
-    scanner.at += taken
+    scanner.at += taken + (scanner.peek(taken).lower() in ("contact", "contacts"))
     timing = _TIMINGS.get(scanner.peek().lower(), "plain")
     scanner.at += timing != "plain"
     marks = _written_marks(scanner)
@@ -304,8 +298,3 @@ SHAPES: dict[str, Shape] = {
     "rating": rating, "quantity": quantity, "colour": colour, "positions": positions, "position": position,
     "rails": rails, "rail": rail, "base": base, "suppressor": suppressor, "nothing": nothing, "marks": marks,
 }  # in the order in which they are tried  # fmt: skip
-
-
-def as_quantity(said: Said | None) -> Quantity | None:
-    """The quantity of a fact that may not be said."""
-    return said.quantity if said else None

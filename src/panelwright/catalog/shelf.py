@@ -63,29 +63,30 @@ class WordRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     figures: tuple[str, ...] = ()
     mechanism: str = ""
     symbol: str = ""
-    starts: str = ""
 
 
 class PartRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """A part that every device of the kind has. `marks` by IEC, `na` by North American numbering if that differs.
 
-    `each`: "pole" makes one for each pole, numbered by the numbering that `marks` then names.
+    Where `marks` is the name of a numbering, there is one part for each pole.
     `when`: only if this fact or word is said; `unless`: only if it is not.
-    `rated`: the fact that holds its rating.
+    `sort`, `drives`, `form`, `timing`, `phases`: as in the part itself. `rated`: the fact that holds its rating.
+    `figures`: a table of figures that holds for this part alone.
     """
 
     part: str
     name: str = ""
     marks: tuple[str, ...] | str = ()
     na: tuple[str, ...] | str = ()
-    each: str = ""
     when: str = ""
     unless: str = ""
     sort: str = ""
     drives: str = ""
     rated: str = ""
     figures: str = ""
-    phases: int = 0
+    phases: int = 1
+    form: Literal["no", "nc"] = "no"
+    timing: Literal["plain", "timed", "instant"] = "plain"
 
 
 class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -111,15 +112,16 @@ class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     parts: tuple[PartRow, ...] = ()
     figures: tuple[str, ...] = ()
     grows: bool = False
-    supply: bool = False
     extra_marks: tuple[str, ...] = ()
     conductors_per_terminal: int = 2
 
 
 class NumberingRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """How contacts are marked. `{n}` is the position, `{p}` twice ... see `marks.py`.
+    """How contacts are marked, for one standard.
 
-    `layouts`: marks of whole sets ("1 NO + 1 NC" -> "13-14 21-22"); else the patterns, position by position.
+    `layouts`: marks of whole sets, make contacts first, then break, then change-over ("1 NO + 1 NC" to
+    "13-14 21-22"). Else the patterns, position by position: `{n}` is the position from 1, `{a}` to `{d}` four numbers
+    that run on. `poles`: entering and leaving mark of each main pole.
     """
 
     name: str
@@ -157,6 +159,15 @@ class SuppressorRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     diode: bool = False
 
 
+class WindingRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """How a primary of several coils is linked for one of these voltages: its ends, and the links to place."""
+
+    name: str
+    volts: tuple[float, ...]
+    marks: str
+    links: tuple[str, ...] = ()
+
+
 class ColourRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """A colour of buttons and lamps."""
 
@@ -174,6 +185,7 @@ class _File(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
     base: tuple[BaseRow, ...] = ()
     suppressor: tuple[SuppressorRow, ...] = ()
     colour: tuple[ColourRow, ...] = ()
+    winding: tuple[WindingRow, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -188,6 +200,7 @@ class Shelf:
     bases: dict[str, BaseRow] = field(default_factory=dict)
     suppressors: dict[str, SuppressorRow] = field(default_factory=dict)
     colours: dict[str, ColourRow] = field(default_factory=dict)
+    windings: list[WindingRow] = field(default_factory=list)
     families: dict[str, str] = field(default_factory=dict)  # kind -> file stem
 
     @cached_property
@@ -215,6 +228,7 @@ class Shelf:
         self.bases.update((row.name, row) for row in rows.base)
         self.suppressors.update((row.name, row) for row in rows.suppressor)
         self.colours.update((row.name, row) for row in rows.colour)
+        self.windings.extend(rows.winding)
 
 
 def plain(text: str) -> str:

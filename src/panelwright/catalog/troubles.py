@@ -30,6 +30,11 @@ def listed(words: Sequence[str], most: int = 7) -> str:
     return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + " or " + shown[-1] if shown else ""
 
 
+def a(noun: str) -> str:
+    """The noun with its article, at the start of a sentence."""
+    return f"{'An' if noun[:1].lower() in 'aeiou' or noun[:3] == 'LED' else 'A'} {noun}"
+
+
 def no_kind(tag: str, span: Span) -> Problem:
     """PW150."""
     return _problem(
@@ -57,10 +62,10 @@ def unknown_kind(tag: str, word: str, near: str, span: Span) -> Problem:
 
 def unknown_fact(kind: str, word: str, near: str, forms: Sequence[str], span: Span) -> Problem:
     """PW152."""
-    mend = f"Did you mean `{near}`?" if near else f"A {kind} takes {listed(forms)}."
+    mend = f"Did you mean `{near}`?" if near else f"{a(kind)} takes {listed(forms)}."
     return _problem(
         "PW152",
-        f'A {kind} knows no fact "{word}".',
+        f'{a(kind)} knows no fact "{word}".',
         "Nothing is guessed: a word that is not understood might be the one that matters.",
         mend,
         span,
@@ -73,7 +78,11 @@ def no_unit(number: str, examples: Sequence[str], span: Span) -> Problem:
         "Write the unit behind it, or take the number out."
     )  # fmt: skip
     return _problem(
-        "PW153", f"The number {number} has no unit.", "A bare number could be volts, amps, seconds or poles.", mend, span
+        "PW153",
+        f"The number {number} has no unit.",
+        "A bare number could be volts, amps, seconds or poles.",
+        mend,
+        span,
     )
 
 
@@ -95,7 +104,7 @@ def missing_fact(tag: str, kind: str, says: str, form: str, span: Span) -> Probl
     return _problem(
         "PW155",
         f"{tag} does not say its {says}.",
-        f"A {kind} cannot be computed without it.",
+        f"{a(kind)} cannot be computed without it.",
         f"Add it, for example `{form}`.",
         span,
         tag=tag,
@@ -118,21 +127,21 @@ def incomplete_fact(lead: str, form: str, says: str, span: Span) -> Problem:
     """PW157."""
     return _problem(
         "PW157",
-        f'"{lead}" is not complete here.',
+        f'Something is missing or wrong behind "{lead}".',
         f"It begins the {says}.",
         f"Write it as in `{form}`.",
         span,
     )
 
 
-def not_of_this_kind(kind: str, says: str, text: str, others: Sequence[str], span: Span) -> Problem:
+def not_of_this_kind(kind: str, says: str, text: str, meant: str, others: Sequence[str], span: Span) -> Problem:
     """PW158."""
-    where = f" It belongs to {listed(others, 4)}." if others else ""
+    where = f" This one belongs to {listed(others, 4)}." if others else ""
     return _problem(
         "PW158",
-        f"A {kind} has no {says}: {text}.",
+        f"{a(kind)} has no {says}: {text}.",
         f"Every fact has to be one that the kind knows.{where}",
-        "Take it out, or change the kind.",
+        f"Did you mean `{meant}`?" if meant else "Take it out, or change the kind.",
         span,
     )
 
@@ -164,7 +173,7 @@ def wrong_marks(tag: str, marks: str, form: str, wanted: int, span: Span) -> Pro
     """PW161."""
     return _problem(
         "PW161",
-        f"The marks {marks} do not fit an {form} contact of {tag}.",
+        f"The marks {marks} do not fit a contact of {tag} ({form}).",
         f"It has {wanted} terminals, each mark once on the device.",
         "Write them as printed, such as (13-14), for a change-over common-break-make (11-12-14).",
         span,
@@ -176,7 +185,7 @@ def not_timed(kind: str, text: str, span: Span) -> Problem:
     """PW162."""
     return _problem(
         "PW162",
-        f"A {kind} has no timed or instantaneous contacts: {text}.",
+        f"{a(kind)} has no timed or instantaneous contacts: {text}.",
         "Only a timer tells the two apart.",
         "Take the word out, or make the device a timer.",
         span,
@@ -209,7 +218,7 @@ def wrong_rails(tag: str, kind: str, number: int, most: int, span: Span) -> Prob
     return _problem(
         "PW165",
         f"{tag} names {number} rail{'' if number == 1 else 's'}.",
-        f"A {kind} stands on {wanted}.",
+        f"{a(kind)} stands on {wanted}.",
         "Write them as in `rails + -` or `rails L1 L2 L3 PE`.",
         span,
         tag=tag,
@@ -253,4 +262,79 @@ def mark_taken(tag: str, name: str, span: Span) -> Problem:
     return _problem(
         "PW169", f"{tag} has two parts {name}.", "Every pair of terminals is one part.",
         "Write other marks in brackets behind the contacts.", span, tag=tag,
+    )  # fmt: skip
+
+
+def ac_or_dc(tag: str, text: str, lead: str, volts: str, span: Span) -> Problem:
+    """PW170."""
+    before = f"{lead} " if lead else ""
+    return _problem(
+        "PW170",
+        f"{tag} does not say whether {text} is ac or dc.",
+        "Pick-up, current and suppressor depend on it.",
+        f"Write `{before}{volts} dc`, `{before}{volts} ac` or the frequency, `{before}{volts} 60 Hz`.",
+        span,
+        tag=tag,
+    )
+
+
+def nothing_of_it(tag: str, says: str, text: str, form: str, span: Span) -> Problem:
+    """PW171."""
+    return _problem(
+        "PW171", f"The {says} of {tag} cannot be nothing: {text}.", "Every quantity here is above zero.",
+        f"Write it as in `{form}`.", span, tag=tag,
+    )  # fmt: skip
+
+
+def too_many(tag: str, text: str, most: int, span: Span) -> Problem:
+    """PW172."""
+    return _problem(
+        "PW172", f"{tag} has too many: {text}.", f"At most {most} are built of one device.",
+        "Divide it into several devices.", span, tag=tag,
+    )  # fmt: skip
+
+
+def range_upside_down(tag: str, text: str, low: str, high: str, span: Span) -> Problem:
+    """PW173."""
+    return _problem(
+        "PW173", f"The range of {tag} is upside down: {text}.", "The lower end comes first.",
+        f"Write `{high} to {low}`.", span, tag=tag,
+    )  # fmt: skip
+
+
+def outside_range(tag: str, setting: str, text: str, span: Span, range_span: Span) -> Problem:
+    """PW174."""
+    return Problem(
+        "PW174", f"{tag} cannot be set so: {setting} is outside its range {text}.",
+        "The dial ends before.", "Set it within the range, or take the next size.", span,
+        (("the range", range_span),), devices=(tag,),
+    )  # fmt: skip
+
+
+def pattern_needed(tag: str, text: str, positions: Sequence[str], span: Span) -> Problem:
+    """PW175."""
+    first = positions[0] if positions else "HAND"
+    return _problem(
+        "PW175",
+        f"It is not clear in which positions of {tag} the contacts {text} are closed.",
+        "Only with two positions make means the second and break the first.",
+        f"Take them out and name positions in the rungs (`{tag}.{first}`), or write `13-14 closed at {first}`.",
+        span,
+        tag=tag,
+    )
+
+
+def no_such_pin(tag: str, mark: str, base: str, span: Span) -> Problem:
+    """PW176."""
+    return _problem(
+        "PW176", f"The base {base} of {tag} has no terminal {mark}.", "A contact written in brackets names its pins.",
+        "Write the pin numbers of the base, or leave the brackets out.", span, tag=tag,
+    )  # fmt: skip
+
+
+def wrong_current(tag: str, kind: str, current: str, span: Span) -> Problem:
+    """PW177."""
+    return _problem(
+        "PW177", f"{tag} cannot give this: {a(kind).lower()} gives {current}.", "The kind fixes ac or dc.",
+        f"Write {current}, or take another kind.", span, tag=tag,
     )  # fmt: skip

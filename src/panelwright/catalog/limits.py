@@ -1,0 +1,30 @@
+"""What no device can be: nothing of what has to be something, a setting outside its range."""
+
+from __future__ import annotations
+
+from . import troubles
+from .making import MOST, Making
+
+
+def check(making: Making) -> None:
+    """Report facts whose values cannot be."""
+    for said in making.said.values():
+        counted = said.row.takes == "count"
+        nothing = (counted and said.count < 1) or (said.quantity is not None and said.quantity.value <= 0)
+        if nothing or any(other is not None and other.value <= 0 for other in (said.other,)):
+            making.tell(troubles.nothing_of_it(making.tag, said.row.says, said.text, said.row.form, said.span))
+        elif counted and said.count > MOST:
+            making.tell(troubles.too_many(making.tag, said.text, MOST, said.span))
+    _setting(making)
+
+
+def _setting(making: Making) -> None:
+    said, setting = making.said.get("range"), making.said.get("set")
+    if said is None or said.quantity is None or said.other is None:
+        return
+    low, high = said.quantity, said.other
+    if low.value >= high.value:
+        making.tell(troubles.range_upside_down(making.tag, said.text, low.text, high.text, said.span))
+    elif setting is not None and setting.quantity is not None and not low.value <= setting.quantity.value <= high.value:
+        span = setting.span
+        making.tell(troubles.outside_range(making.tag, setting.text, said.text, span, said.span))
