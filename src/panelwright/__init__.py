@@ -1,1 +1,40 @@
-"""Panelwright: relay control circuits, written down once and worked out from there."""
+"""Panelwright: relay control circuits, written down once and worked out from there.
+
+    import panelwright as pw
+
+    pump = pw.read_file("well-pump.panel").circuit
+    pw.try_trials(pump)
+    pw.wire(pump)
+"""
+
+from .api import (
+    check,
+    draw,
+    explain,
+    open_bench,
+    read,
+    read_file,
+    read_steps,
+    ready_circuits,
+    story_of,
+    tidy,
+    try_trials,
+    wire,
+    work,
+)
+
+__all__ = [
+    "check",
+    "draw",
+    "explain",
+    "open_bench",
+    "read",
+    "read_file",
+    "read_steps",
+    "ready_circuits",
+    "story_of",
+    "tidy",
+    "try_trials",
+    "wire",
+    "work",
+]

@@ -10,7 +10,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from .circuit import Circuit, Problem
+    from .behaviour import Run, Trace, TrialResult
+    from .behaviour.telling import Sentence
+    from .circuit import Circuit, Problem, Step
     from .language import Reading
     from .sheets.symbols import Standard
     from .wiring import Wiring
@@ -36,6 +38,45 @@ def check(circuit: Circuit) -> tuple[Problem, ...]:
     return tuple(check_circuit(circuit))
 
 
+def try_trials(circuit: Circuit) -> tuple[TrialResult, ...]:
+    """The trials of the circuit, run from rest, in file order."""
+    from .behaviour import try_trials as try_all
+
+    return try_all(circuit)
+
+
+def read_steps(steps: str, circuit: Circuit) -> tuple[tuple[Step, ...], tuple[Problem, ...]]:
+    """Trial steps typed by hand ("press S2; wait 2 s; expect K1 in"), and their problems."""
+    from .language import read_steps as read_typed
+
+    return read_typed(steps, circuit)
+
+
+def work(circuit: Circuit, steps: Iterable[Step]) -> tuple[Run, TrialResult]:
+    """Take steps from rest: the run as it stands then, and whether all was as expected and nothing unexpected."""
+    from .behaviour import Run, try_trial
+    from .circuit import Do, Inject, Mend, Trial
+
+    steps = tuple(steps)
+    wiring = wire(circuit)
+    run = Run(wiring)
+    for step in steps:
+        if isinstance(step, Do):
+            run.do(step)
+        elif isinstance(step, Inject):
+            run.put_in(step.fault)
+        elif isinstance(step, Mend):
+            run.mend(step.subject)
+    return run, try_trial(wiring, Trial("", steps))
+
+
+def story_of(trace: Trace) -> tuple[Sentence, ...]:
+    """What happened in a run or a trial, one sentence for each thing done and each time that ran out."""
+    from .behaviour.telling import told
+
+    return told(trace)
+
+
 def wire(circuit: Circuit) -> Wiring:
     """Contacts allotted, nets numbered, wires named and put in order of work."""
     from .wiring import wire as wire_circuit
@@ -43,11 +84,11 @@ def wire(circuit: Circuit) -> Wiring:
     return wire_circuit(circuit)
 
 
-def tidy(circuit: Circuit) -> str:
-    """The panel file in its canonical layout."""
+def tidy(reading: Reading) -> str:
+    """The text of a panel file in its canonical layout, comments included."""
     from .language import write
 
-    return write(circuit)
+    return write(reading.document)
 
 
 def draw(
@@ -85,3 +126,25 @@ def ready_circuits() -> Path:
     """The folder of circuits that come with Panelwright: `orchard` is the demo, `circuits` are published ones."""
     packed = Path(__file__).parent / "examples"
     return packed if packed.is_dir() else Path(__file__).parents[2] / "examples"
+
+
+def explain(code: str) -> str:
+    """The page about one mistake, as Markdown. Raises: KeyError with the nearest codes when there is none."""
+    import difflib
+
+    pages = {code_of(page): page for page in sorted(_pages().glob("*.md")) if code_of(page)}
+    wanted = code.strip().upper()
+    if wanted not in pages:
+        raise KeyError(difflib.get_close_matches(wanted, pages, 3, 0.5))
+    return pages[wanted].read_text(encoding="utf-8")
+
+
+def code_of(page: Path) -> str:
+    """The code in the heading of a page ("# Coils in series (PW217)"), "" for an index."""
+    heading = page.read_text(encoding="utf-8").partition("\n")[0]
+    return heading.rpartition("(")[2].rstrip(")") if heading.endswith(")") else ""
+
+
+def _pages() -> Path:
+    packed = Path(__file__).parent / "pages"
+    return packed if packed.is_dir() else Path(__file__).parents[2] / "docs" / "checks"

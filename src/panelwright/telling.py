@@ -27,7 +27,7 @@ def in_file_order(problems: Iterable[Problem]) -> list[Problem]:
 def told_problem(problem: Problem, name: str, lines: list[str]) -> Iterator[str]:
     """The lines that tell one problem; `lines` is the text of the file that it stands in."""
     place = f":{problem.span.line}:{problem.span.column}" if problem.span else ""
-    code = f"{problem.code} " if problem.code else ""
+    code = f"{problem.code} " if has_page(problem) else ""
     yield f"{name}{place}: {WORDS[problem.severity]}{code}{problem.message}"
     if problem.span and 1 <= problem.span.line <= len(lines):
         yield from _excerpt(lines[problem.span.line - 1], problem.span)
@@ -35,7 +35,7 @@ def told_problem(problem: Problem, name: str, lines: list[str]) -> Iterator[str]
     yield from _wrapped("mend: ", problem.mend)
     for words, span in problem.also:
         yield from _wrapped("also: ", f"{name}:{span.line}:{span.column} {words}")
-    if problem.code:
+    if has_page(problem):
         yield f"more: panelwright explain {problem.code}"
 
 
@@ -76,6 +76,11 @@ def counted(problems: Iterable[Problem], name: str) -> str:
     if not numbers["mistake"]:
         parts.insert(0, "no mistakes")
     return f"{' and '.join(filter(None, [', '.join(parts[:-1]), parts[-1]]))} in {name}"
+
+
+def has_page(problem: Problem) -> bool:
+    """Whether `explain` knows it; what fails in a trial has no page of its own."""
+    return problem.code.startswith("PW")
 
 
 def _excerpt(line: str, span: Span) -> Iterator[str]:

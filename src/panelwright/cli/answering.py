@@ -54,7 +54,8 @@ def give(answers: Iterator[Answer], as_json: bool) -> None:
     values: list[dict[str, Any]] = []
     for answer in answers:
         if not as_json and answer.text:
-            click.echo(("" if len(codes) == 1 else "\n") + answer.text.rstrip("\n"))
+            apart = "\n" if len(codes) > 1 and "\n" in answer.text.strip() else ""  # one-line answers make a list
+            click.echo(apart + answer.text.rstrip("\n"))
         codes.append(answer.code)
         values.append(answer.values)
     if as_json:

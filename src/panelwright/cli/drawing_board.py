@@ -1,0 +1,111 @@
+"""Commands for the drawing board: new, check, explain, tidy."""
+
+from __future__ import annotations
+
+import difflib
+import shutil
+from pathlib import Path
+
+import click
+
+from .. import api
+from ..telling import problem_values, told_problems
+from .answering import Answer, Code, CouldNot, files_argument, give, json_option, patience
+from .group import main
+from .papers import Paper, papers
+
+
+@main.command()
+@click.argument("name", required=False)
+@click.argument("target", metavar="[FILE]", required=False)
+def new(name: str | None, target: str | None) -> None:
+    """Start from a ready circuit.
+
+    Without NAME lists them; with NAME copies that one to FILE, or beside you under its own name.
+    """
+    ready = {path.stem: path for path in sorted(api.ready_circuits().rglob("*.panel"))}
+    if name is None:
+        for stem, path in ready.items():
+            click.echo(f"  {stem:32} {api.read_file(path).circuit.heading.title}")
+        click.echo("\nTake one with: panelwright new NAME")
+        return
+    path = _ready_circuit(name, ready)
+    copy = Path(target or path.name)
+    if copy.exists():
+        raise CouldNot(f"{copy} is there already; give another name: panelwright new {path.stem} FILE")
+    shutil.copyfile(path, copy)
+    click.echo(f"{copy} written. Next: panelwright bench {copy}")
+
+
+def _ready_circuit(name: str, ready: dict[str, Path]) -> Path:
+    """By name, or by its number ("c12")."""
+    wanted = Path(name).stem
+    numbered = [path for stem, path in ready.items() if stem.partition("-")[0] == wanted]
+    if wanted in ready or numbered:
+        return ready.get(wanted) or numbered[0]
+    near = difflib.get_close_matches(wanted, ready, 3, 0.4)
+    hint = f" Did you mean {' or '.join(near)}?" if near else ""
+    raise CouldNot(f"there is no ready circuit {name}.{hint} List them with: panelwright new")
+
+
+@main.command()
+@files_argument
+@json_option
+def check(files: tuple[str, ...], as_json: bool) -> None:
+    """Find the mistakes, in text and circuit."""
+    give((_checked(paper) for paper in papers(files)), as_json)
+
+
+def _checked(paper: Paper) -> Answer:
+    reading = api.read(paper.octets, paper.name)
+    problems = list(reading.problems)
+    if reading.ok:
+        with patience(f"Checking {paper.name}"):
+            problems += api.check(reading.circuit)
+    found = any(problem.severity == "mistake" for problem in problems)
+    text = told_problems(problems, paper.name, paper.text)
+    values = {"file": paper.name, "problems": [problem_values(one) for one in problems]}
+    return Answer(Code.FOUND if found else Code.FINE, text, values)
+
+
+@main.command()
+@click.argument("code")
+def explain(code: str) -> None:
+    """Explain one mistake, with wrong and right.
+
+    CODE stands in each problem, such as PW102.
+    """
+    try:
+        click.echo(api.explain(code).rstrip("\n"))
+    except KeyError as reason:
+        near = ", ".join(reason.args[0])
+        raise CouldNot(f"there is no mistake {code}." + (f" Did you mean {near}?" if near else "")) from reason
+
+
+@main.command()
+@files_argument
+@click.option("--check", "only_look", is_flag=True, help="Change nothing; exit 1 if a file would change.")
+@json_option
+def tidy(files: tuple[str, ...], only_look: bool, as_json: bool) -> None:
+    """Put panel files into the usual layout.
+
+    Comments stay; `-` prints the text.
+
+    A file with a mistake in it is tidied as far as it could be read; nothing is dropped.
+    """
+    give((_tidied(paper, only_look) for paper in papers(files)), as_json)
+
+
+def _tidied(paper: Paper, only_look: bool) -> Answer:
+    from ..bench.files import write_atomically
+
+    text = api.tidy(api.read(paper.octets, paper.name))
+    values = {"file": paper.name, "changed": text != paper.text}
+    if paper.path is None:
+        return Answer(Code.FINE, text, {**values, "text": text})
+    if text == paper.text:
+        return Answer(Code.FINE, f"{paper.name}: tidy already", values)
+    if only_look:
+        return Answer(Code.FOUND, f"{paper.name}: not in the usual layout", values)
+    write_atomically(paper.path, text)
+    return Answer(Code.FINE, f"{paper.name}: tidied", values)

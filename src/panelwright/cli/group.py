@@ -1,0 +1,50 @@
+"""The program itself, and what its commands share."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import click
+
+from .. import api
+from ..circuit import Circuit
+from ..telling import problem_values, told_problems
+from .answering import Answer, Code, PlainGroup, give, patience
+from .papers import Paper, papers
+
+
+@click.group(
+    cls=PlainGroup,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
+    epilog="Exit codes: 0 fine, 1 found something, 2 could not do it, 3 not decided.",
+)
+@click.version_option(package_name="panelwright", message="Panelwright %(version)s")
+def main() -> None:
+    """Relay control circuits, written down once in a panel file and worked out from there.
+
+    Start with: panelwright demo
+    """
+
+
+def over(files: tuple[str, ...], as_json: bool, doing: str, answer: Callable[[Paper, Circuit], Answer]) -> None:
+    """Give one answer for each file that has no mistake in its text; say of the others what is wrong there."""
+
+    def one(paper: Paper) -> Answer:
+        reading = api.read(paper.octets, paper.name)
+        if not reading.ok:
+            problems = [problem_values(problem) for problem in reading.problems]
+            text = told_problems(reading.problems, paper.name, paper.text)
+            text += "\nNothing was worked out; mend the text first."
+            return Answer(Code.COULD_NOT, text, {"file": paper.name, "problems": problems})
+        with patience(f"{doing} {paper.name}"):
+            return answer(paper, reading.circuit)
+
+    give((one(paper) for paper in papers(files)), as_json)
+
+
+def target(paper: Paper, out: str | None, suffix: str) -> Path:
+    """Where a result goes: --out as a file, or the file's own name in a folder (the one you are in by default)."""
+    if out and Path(out).suffix == suffix and not Path(out).is_dir():
+        return Path(out)
+    return Path(out or ".") / (Path(paper.name).stem + suffix)
