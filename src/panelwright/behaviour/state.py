@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..circuit import AllOf, AnyOf, Circuit, Condition, Fuse, Is, Load, Not
 from ..electrics import DeviceState, Network, Position, Solution
@@ -61,6 +61,9 @@ class PanelState:
 
     def seen(self, wanted: Is) -> tuple[bool, str]:
         """Whether a state is seen, and the word for what is seen instead."""
+        if wanted.state.startswith("not "):
+            holds, word = self.seen(replace(wanted, state=wanted.state.removeprefix("not ")))
+            return not holds, word
         subject, state = wanted.subject, wanted.state
         if subject.startswith("@"):
             live = self.is_live(subject)
