@@ -6,13 +6,17 @@ import re
 
 from circuit_words import panel
 from hypothesis import strategies as st
+
 from panelwright.circuit import Circuit
 
 
 @st.composite
 def trees(draw: st.DrawFn, depth: int = 3, load: bool = True) -> str:
     """Words of a series: contacts and brackets, with a load at the end of it or within its last bracket."""
-    parts = [draw(st.one_of(contacts(), brackets(depth - 1))) if depth else draw(contacts()) for _ in range(draw(st.integers(0 if load else 1, 3)))]
+    parts = [
+        draw(st.one_of(contacts(), brackets(depth - 1))) if depth else draw(contacts())
+        for _ in range(draw(st.integers(0 if load else 1, 3)))
+    ]
     if load:
         parts.append(draw(loads(depth)))
     return " ".join(parts)
@@ -55,11 +59,15 @@ def panels(draw: st.DrawFn) -> Circuit:
             lines.append(f"{start} {draw(trees(depth=2, load=False))} {point}")
             points.append(point)
             start = point
-        lines.append(f'{start} {draw(trees(depth=2))} "{draw(st.sampled_from(("", "Pump", "Reverse, held in until the limit")))}"')
+        lines.append(
+            f'{start} {draw(trees(depth=2))} "{draw(st.sampled_from(("", "Pump", "Reverse, held in until the limit")))}"'
+        )
     for _ in range(draw(st.integers(0, 2)) if len(points) > 1 else 0):
         one, other = draw(st.permutations(points))[:2]
         lines.append(f"{one} {draw(trees(depth=1, load=False))} {other}")
-    words = {f"{letter}{n}": "Stop of the long belt" if n % 3 == 0 else "Start" for letter in "SFB" for n in range(1, 10)}
+    words = {
+        f"{letter}{n}": "Stop of the long belt" if n % 3 == 0 else "Start" for letter in "SFB" for n in range(1, 10)
+    }
     count = iter(range(100, 100000))
     alone = re.compile(r"\b([KTHPYU]|X1\.)\d{3,}\b")
     return panel([alone.sub(lambda m: f"{m[1]}{next(count)}", line) for line in lines], words)

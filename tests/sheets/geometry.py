@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 from panelwright.sheets.display import Arc, Box, Circle, Drawing, Group, Item, Line, Point, Rect, Text, box_of, walk
 from panelwright.sheets.style import is_shown
@@ -54,7 +55,7 @@ def _straight(item: Item) -> list[tuple[Point, Point]]:
         points = [item.at(item.start_deg + (item.end_deg - item.start_deg) * k / 12) for k in range(13)]
     else:
         return []
-    return list(zip(points, points[1:], strict=False))
+    return list(pairwise(points))
 
 
 def texts(drawing: Drawing) -> list[tuple[Text, tuple[Group, ...]]]:
@@ -169,7 +170,7 @@ def _wires_along_wires(strokes: list[Piece]) -> Iterator[str]:
                 lines[round(s.a[1 - axis], 1)].append((min(s.a[axis], s.b[axis]), max(s.a[axis], s.b[axis]), s.net))
         for place, runs in lines.items():
             runs.sort()
-            for one, other in zip(runs, runs[1:], strict=False):
+            for one, other in pairwise(runs):
                 if one[2] != other[2] and other[0] < one[1] - 0.05:
                     yield f"nets {one[2]} and {other[2]} on one line at {'yx'[axis]} = {place}"
 

@@ -5,7 +5,7 @@ Thickness and volts first, colour repeats them. The page toggles the same classe
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
@@ -81,7 +81,7 @@ def _net_look(potential: Potential) -> Look:
     return Look((potential.kind,), volts)
 
 
-def _element_look(element: str, part: Part, kinds: list[str], state: LiveState) -> Look:
+def _element_look(element: str, part: Part, kinds: Sequence[str], state: LiveState) -> Look:
     classes: list[str] = []
     moved = element in state.moved
     if moved:

@@ -129,6 +129,7 @@ STATES: dict[str, dict[str, dict[str, object]]] = {
     "faded": {"wire": {"colour": "rule"}},
 }
 
+
 def is_shown(role: str, states: Iterable[str]) -> bool:
     """Whether a group with `role` shows, directly inside a group with `states`: a contact has two forms."""
     return role != ("when-rest" if "moved" in states else "when-moved")

@@ -63,7 +63,7 @@ def _paint(role: object) -> str:
 
 def _rules() -> str:
     rules = [
-        '.drawing{stroke-linecap:round;stroke-linejoin:round;fill:none;font-kerning:none;'
+        ".drawing{stroke-linecap:round;stroke-linejoin:round;fill:none;font-kerning:none;"
         f'font-family:"{FACE}","Arial Narrow",sans-serif}}',
         ".drawing text{stroke:none;white-space:pre}",
         ".drawing .middle{text-anchor:middle}.drawing .end{text-anchor:end}",

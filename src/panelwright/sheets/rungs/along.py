@@ -177,7 +177,11 @@ class _Solver:
             for end in ("a", "b"):
                 if getattr(strand, end) is node:
                     flag = next(
-                        (n for n in self.ladder.nodes if n.kind == "flag" and n.name == node.name and strand.row in n.rows),
+                        (
+                            n
+                            for n in self.ladder.nodes
+                            if n.kind == "flag" and n.name == node.name and strand.row in n.rows
+                        ),
                         None,
                     ) or Node(node.net, "flag", node.name, rows={strand.row})
                     if flag not in self.ladder.nodes:

@@ -7,8 +7,9 @@ Level rungs: u = x, v = y. Upright paths: u = y, v = x.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
-from ...circuit import Circuit, Contact, Load, Through
+from ...circuit import Circuit, Contact, Diode, Load, Through
 from ..display import Arc, Box, Circle, Group, Item, Line, Point, Rect, Text, box_of
 from ..fonts import text_width_mm
 from ..style import TEXTS
@@ -69,10 +70,7 @@ def cell_of(leaf: Leaf, circuit: Circuit, frame: Frame, reference: str = "") -> 
         raise ValueError(f"{leaf.use.element} is not a part of {device.tag}")
     symbol = symbol_of(device, part, frame.standard)
     marks = leaf.use.terminals or ("", "")
-    if isinstance(part, Contact) or not hasattr(part, "a"):
-        flip = False
-    else:
-        flip = part.a == marks[1] and part.a != part.b  # polarity: the drawn first terminal is part.a
+    flip = isinstance(part, Load | Diode) and (part.a, part.b) == (marks[1], marks[0])  # a symbol begins at part.a
     tag = device.tag
     if frame.standard == "NA" and isinstance(part, Load) and part.sort == "coil" and letter_of(device, part) == tag:
         tag = ""
@@ -172,7 +170,7 @@ def _points(item: Item) -> list[Point]:
     if isinstance(item, Line):
         corners = [*item.points, item.points[0]] if item.closed else [*item.points]
         found: list[Point] = []
-        for (x0, y0), (x1, y1) in zip(corners, corners[1:], strict=False):
+        for (x0, y0), (x1, y1) in pairwise(corners):
             found.extend((x0 + (x1 - x0) * k / 12, y0 + (y1 - y0) * k / 12) for k in range(13))
         return found
     if isinstance(item, Circle):

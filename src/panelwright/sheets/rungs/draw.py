@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Mapping, Sequence
 
 from ...circuit import Circuit, Net, nets_of
 from ..display import Anchor, Box, Circle, Drawing, Group, Item, Line, Text, box_around, shifted
@@ -14,7 +13,7 @@ from .across import lay_across
 from .along import Along, lay_along
 from .cells import CAP_MM, LINE_MM, Cell, Frame, cell_of, wrapped
 from .flags import cut_long_rungs, flag_items
-from .references import References, references_in
+from .references import Reference, References, references_in
 from .strands import Ladder, Leaf, Node
 
 LEAST_MM = {False: 2.5 * M, True: 3 * M}
@@ -32,13 +31,6 @@ def draw_ladder(
     if width_mm is not None and cut_long_rungs(ladder, drawer.cell, width_mm):
         drawer = _Drawer(circuit, ladder, frame, numbers)
     return drawer.draw()
-
-
-@dataclass(slots=True)
-class _Beside:
-    """Texts beside one row, beyond the return rail, with their boxes (u0, v0, u1, v1)."""
-
-    items: list[Item] = field(default_factory=list)
 
 
 class _Drawer:
@@ -133,7 +125,9 @@ class _Drawer:
                 boxes.extend((u + u0, v0, u + u1, v1) for u0, v0, u1, v1 in cell.boxes)
             for node in (strand.a, strand.b):
                 if node.kind == "flag":
-                    boxes.extend(self.boxes(flag_items(self.flag_text(node), self.frame.upright, node is strand.a), node.u))
+                    boxes.extend(
+                        self.boxes(flag_items(self.flag_text(node), self.frame.upright, node is strand.a), node.u)
+                    )
         for net, (at, u0, u1) in self.along.labels.items():
             if at == row:
                 boxes.extend(self.boxes(tuple(self.label(net, u0, u1, "250 V")), 0.0))
@@ -219,10 +213,7 @@ class _Drawer:
     # ---------------------------------------------------------------- rails
     def rail_runs(self, side: str) -> list[tuple[Node, int, int]]:
         """Runs of rows on one side that use the same rail: node, first row, last row."""
-        rows = sorted((row, node) for node in self.ladder.nodes if node.kind == side for row in node.rows) if False else []
-        for node in self.ladder.nodes:
-            if node.kind == side:
-                rows.extend((row, node) for row in node.rows)
+        rows = [(row, node) for node in self.ladder.nodes if node.kind == side for row in node.rows]
         rows.sort(key=lambda pair: pair[0])
         runs: list[tuple[Node, int, int]] = []
         for row, node in rows:
@@ -288,7 +279,7 @@ class _Drawer:
             at += text.width + 1.4 * M
         return found
 
-    def words_under(self, row: int, texts: list[str], contacts: list) -> list[Item]:  # type: ignore[type-arg]
+    def words_under(self, row: int, texts: list[str], contacts: Sequence[Reference]) -> list[Item]:
         found: list[Item] = [Text(0.0, -3 * M, str(row + 1), "line-number", "middle")]
         y = self.along.end + _RAIL_REACH + CAP_MM
         for contact in contacts:

@@ -5,10 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from ..display import Item, Line, Text
-from ..symbols import M
-from .along import FLAG_IN, GAP, STUB
 from .cells import CAP_MM, Cell
-from .strands import Ladder, Leaf, Node, Strand
+from .strands import Ladder, Leaf
 
 _HALF = CAP_MM / 2 + 0.9
 

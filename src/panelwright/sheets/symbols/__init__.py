@@ -75,11 +75,6 @@ def _strokes(text: str, standard: Standard, blade: Blade | None = None) -> tuple
     return items
 
 
-def _trust(row: dict[str, Any], standard: Standard) -> dict[str, str]:
-    file = _file(standard)
-    return {"source": row.get("source", file["source"]), "trust": row.get("trust", file["trust"])}
-
-
 def symbol_names(standard: Standard) -> tuple[str, ...]:
     """Names of the part symbols that one standard's file holds, in file order."""
     return tuple(_file(standard)["symbol"])
@@ -106,7 +101,8 @@ def part_symbol(name: str, standard: Standard = "IEC") -> Symbol:
         _strokes(row.get("fixed", ""), standard),
         _strokes(row["rest"], standard),
         _strokes(row.get("moved", ""), standard),
-        **_trust(row, standard),
+        source=row.get("source", _file(standard)["source"]),
+        trust=row.get("trust", _file(standard)["trust"]),
     )
 
 
@@ -121,7 +117,7 @@ def contact_symbol(form: str, operator: str = "", standard: Standard = "IEC") ->
 def _iec_contact(form: str, operator: str) -> Symbol:
     file = _file("IEC")
     row = file["form"][form]
-    worked = file["operator"][operator] if operator else {}
+    worked: dict[str, Any] = file["operator"][operator] if operator else {}
 
     def state(which: str) -> tuple[Item, ...]:
         blade = read_strokes(row[which])
@@ -140,21 +136,22 @@ def _iec_contact(form: str, operator: str) -> Symbol:
         state("rest"),
         state("moved"),
         read_strokes(row["rest"]),
-        **_trust(worked, "IEC"),
+        source=worked.get("source", file["source"]),
+        trust=worked.get("trust", file["trust"]),
     )
 
 
 def _north_american_contact(form: str, operator: str) -> Symbol:
     file = _file("NA")
-    worked = file["operator"][operator] if operator else {"plain": True}
+    plain: dict[str, Any] = {"plain": True}
+    worked = file["operator"][operator] if operator else plain
     row = file["form"][form]
     words = ", ".join(part for part in (row["words"], worked.get("words", "")) if part)
-    trust = _trust(worked, "NA")
+    trust = {"source": worked.get("source", file["source"]), "trust": worked.get("trust", file["trust"])}
     if worked.get("plain"):
-        leads = file["leads"]
-        parts = [_strokes(row.get(key, ""), "NA") for key in ("rest", "moved", "ghost")]
-        name = f"{operator} {form}".strip()
-        return Symbol(name, words, _strokes(leads["a"], "NA"), _strokes(leads["b"], "NA"), (), *parts, **trust)
+        lead_a, lead_b = (_strokes(file["leads"][key], "NA") for key in ("a", "b"))
+        rest, moved, ghost = (_strokes(row.get(key, ""), "NA") for key in ("rest", "moved", "ghost"))
+        return Symbol(f"{operator} {form}".strip(), words, lead_a, lead_b, (), rest, moved, ghost, **trust)
     body = file["bridge" if "top" in worked else "arm"][form]
     place = "top" if "top" in worked else "middle"
     head = worked.get(f"{form}_below", worked.get("top", worked.get("below", "")))

@@ -36,9 +36,13 @@ def symbol_sheet() -> Drawing:
                 cells.append((name, pair))
     cells.append(("change-over", [(contact_symbol("change-over"), "IEC", moved) for moved in (False, True)]))
     for name in symbol_names("IEC"):
-        cells.append((name, [(part_symbol(name, s).marked("CR" if "coil" in name else "G"), s, False) for s in ("IEC", "NA")]))
+        cells.append(
+            (name, [(part_symbol(name, s).marked("CR" if "coil" in name else "G"), s, False) for s in ("IEC", "NA")])
+        )
     items: list[Item] = [Text(10, 14, "Symbols on one grid", "title")]
-    items.append(Text(10, 19.5, "left: IEC, upright path    right: North American, level rung    grid 2.5 mm", "subtitle"))
+    items.append(
+        Text(10, 19.5, "left: IEC, upright path    right: North American, level rung    grid 2.5 mm", "subtitle")
+    )
     for index, (name, pair) in enumerate(cells):
         x, y = 10 + index % _COLUMNS * _CELL_W, 24 + index // _COLUMNS * _CELL_H
         items.append(Rect(x, y, _CELL_W - 2, _CELL_H - 2, "rule"))
