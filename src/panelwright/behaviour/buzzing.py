@@ -46,13 +46,17 @@ class Burst:
         """Something was done: what was seen before does not count as a repetition."""
         self.known.clear()
 
-    def seen(self, engine: Engine) -> Buzz | None:
-        """Take in what the engine shows now; the cycle if this has been seen before."""
+    def note(self, engine: Engine) -> None:
+        """Count who has moved since the last look."""
         for tag, stand in engine.stands.items():
             before = self.stands.get(tag)
             if before is not None and before is not stand and _shape(before) != _shape(stand):
                 self.moves[tag] += 1
         self.stands = dict(engine.stands)
+
+    def seen(self, engine: Engine) -> Buzz | None:
+        """Take in what the engine shows now; the cycle if this has been seen before."""
+        self.note(engine)
         signature = self._signature(engine)
         if signature in self.known:
             start, moves = self.known[signature]

@@ -145,10 +145,10 @@ class Engine:
         """Whether anything is on its way, timers apart."""
         return any(self.is_quick(*entry) for entry in self.agenda.entries())
 
-    def freeze_set_times(self, seconds: float) -> None:
-        """Put off everything that is not a movement."""
+    def freeze_set_times(self, seconds: float, unless_by: float = 0.0) -> None:
+        """Put off everything that is not a movement, and not due by `unless_by`."""
         for due, tag, key in tuple(self.agenda.entries()):
-            if not self.is_quick(due, tag, key):
+            if due > unless_by + SAME_INSTANT_S and not self.is_quick(due, tag, key):
                 self.agenda.enter(due + seconds, tag, key)
 
     # -- what is done ----------------------------------------------------------------------------------------------
@@ -232,7 +232,7 @@ class Engine:
         for element in self._heating - set(hot):
             self.agenda.strike(element, "blow")
         for element in set(hot) - self._heating:
-            seconds = seconds_to_blow(hot[element].amps, hot[element].rating_a)
+            seconds = seconds_to_blow(self.panel.fuses[element], hot[element].amps)
             self.agenda.enter(self.now + seconds, element, "blow")
         self._heating = set(hot)
 

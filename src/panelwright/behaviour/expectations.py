@@ -119,4 +119,5 @@ def short_text(run: Run) -> str:
     short = run.shorts[-1]
     names = [name for name in short.path if name in run.circuit.elements]
     fuse = f"; {short.fuse.partition('.')[0]} opens it" if short.surely_clears else "; nothing opens it"
-    return f"{short.source.partition('.')[0]} is shorted through {listed(names) or 'one conductor'}{fuse}"
+    through = f" through {listed(names)}" if names else ""
+    return f"{short.source.partition('.')[0]} is shorted{through}{fuse}"

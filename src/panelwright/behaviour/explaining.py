@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import heapq
+from collections.abc import Iterator
 
-from ..circuit import Circuit, Load
+from ..circuit import Load
 from ..electrics import Level
 from .paths import around, conducts_in, contacts_on, feeding_path, listed, spoken
 from .state import PanelState
@@ -47,9 +48,19 @@ def _why_load(state: PanelState, element: str, load: Load) -> str:
     if missing is None:
         return f"{name} has {volts}; no way leads to it"
     if not missing:
-        dead = ", ".join(sorted(state.position.off))
-        return f"{name} has {volts}; {dead} is off" if dead else f"{name} has {volts}"
+        return "; ".join((f"{name} has {volts}", *_dead_supplies(state)))
     return f"{name} has {volts}; open on its way: {listed([spoken(circuit, e) for e in missing])}"
+
+
+def _dead_supplies(state: PanelState) -> Iterator[str]:
+    """Supplies that give nothing, and why."""
+    for feed in state.network.elements.feeds.values():
+        if feed.tag in state.position.off:
+            yield f"{feed.tag} is off"
+        elif feed.primary and state.solution.verdict(feed.primary) != "full":
+            primary = state.circuit.elements[feed.primary][1]
+            if isinstance(primary, Load):
+                yield f"{feed.tag} gives no volts: {_why_load(state, feed.primary, primary)}"
 
 
 def _why_motor(state: PanelState, tag: str) -> str:
@@ -113,8 +124,3 @@ def level_text(level: Level, unit: str = "V") -> str:
     if level.ac_effective * scale >= 0.05:
         parts.append(f"{level.ac_effective * scale:.4g} {prefix}{unit} ac")
     return " and ".join(parts) or f"0 {unit}"
-
-
-def name_of_load(circuit: Circuit, element: str) -> str:
-    """How a load is called in a sentence."""
-    return spoken(circuit, element)

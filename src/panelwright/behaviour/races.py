@@ -50,8 +50,8 @@ def races_in(
 ) -> tuple[Race, ...]:
     """Races of one burst.
 
-    `start`: the panel at rest before it, its set times put off; `works`: what was done at which time; `movers`: devices that moved.
-    One race a set of devices that end differently.
+    `start`: the panel at rest before it, its set times put off. `works`: what was done at which time.
+    `movers`: devices that moved. One race a set of devices that end differently.
     """
     found: dict[tuple[str, ...], Race] = {}
     for slow, fast in _orders(movers):
@@ -80,9 +80,6 @@ def _lived_through(
     by_tag: dict[str, Pace] = {**dict.fromkeys(slow, "slow"), **dict.fromkeys(fast, "fast")}
     engine = start.copy(Paces(start.paces.others, by_tag))
     course = [engine.moment()]
-    if not works:  # a set time that ran out began the burst
-        engine.step()
-        course.append(engine.moment())
     burst = Burst(dict(engine.stands))
     for when, work in works:
         _settle(engine, burst, course, when)

@@ -11,12 +11,13 @@ from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
 from .injection import Injected, inject
 from .places import UnclearPlace, unknown_device
-from .races import Race, Work, races_in
+from .races import FROZEN_S, Race, Work, races_in
+from .shorts import shorts_in
 from .state import PanelState
 from .times import Paces
 from .trace import Doing, Trace
 
-TAP_S = 0.2  # how long a tapped button is held at least; people are not quicker, common practice, no source
+TAP_S = 0.05  # how long a tapped button is held at least: a quick tap; common practice, no source
 
 
 class Run:
@@ -149,7 +150,7 @@ class Run:
         """Let `races`, `buzzes` and `shorts` start anew; what still buzzes or is shorted stays in them."""
         self.races = []
         self.buzzes = [self._buzz] if self._buzz else []
-        self.shorts = list(self._engine.solution.shorts)
+        self.shorts = list(self._shorts_now())
 
     def settle(self) -> Run:
         """Let all movements come to rest; set times go on running. Ends, too, when something buzzes."""
@@ -184,8 +185,9 @@ class Run:
         work(self._engine)
         self._engine.flow()
         self._record()
-        self._buzz = None
+        self._burst.note(self._engine)
         self._burst.renew()
+        self._buzz = None
 
     def _targets(self, step: Do) -> tuple[str, ...]:
         if step.targets or not step.verb.startswith("power"):
@@ -199,19 +201,23 @@ class Run:
         self._engine.inject(injected)
         self._engine.flow()
         self._record()
-        self._buzz = None
+        self._burst.note(self._engine)
         self._burst.renew()
+        self._buzz = None
         self.settle()
 
-    def _start_burst(self) -> None:
-        """Remember the panel at rest, for the search for races."""
+    def _start_burst(self, *, by_itself: bool = False) -> None:
+        """Remember the panel at rest, for the search for races; `by_itself`: it starts with the next set time."""
         if self.watch_races and self._rested is None and not self._engine.is_moving():
             self._rested = self._engine.copy()
+            due = self._engine.agenda.next_due() if by_itself else None
+            self._rested.freeze_set_times(FROZEN_S, due or 0.0)
+            if due is not None:
+                self._works.append((due, Engine.step))
             self._rested_at = len(self._trace) - 1
 
     def _step(self) -> None:
-        if self._rested is None:
-            self._start_burst()
+        self._start_burst(by_itself=True)
         self._engine.step()
         self._record()
         buzz = self._burst.seen(self._engine)
@@ -224,13 +230,16 @@ class Run:
     def _end_burst(self) -> None:
         if self._rested is not None and self._buzz is None and len(self._burst.moves) > 1:
             usual = tuple(step for step in self._trace[self._rested_at :] if isinstance(step, Moment))
-            self.races += races_in(self._rested, self._works, frozenset(self._burst.moves), usual)
+            self.races += races_in(self._rested, tuple(self._works), frozenset(self._burst.moves), usual)
         self._buzz, self._burst = None, Burst(dict(self._engine.stands))
         self._rested, self._works = None, []
 
     def _record(self) -> None:
         self._trace.append(self._engine.moment())
-        self.shorts += [short for short in self._engine.solution.shorts if short not in self.shorts]
+        self.shorts += [short for short in self._shorts_now() if short not in self.shorts]
+
+    def _shorts_now(self) -> tuple[Short, ...]:
+        return shorts_in(self._engine.network, self._engine.solution)
 
     def _skip(self, until: float) -> bool:
         """Leap over whole rounds of a buzz; False when the next round has to be lived through."""

@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from ..circuit import AllOf, AnyOf, Circuit, Condition, Fuse, Is, Load, Not
+from ..circuit import AllOf, AnyOf, Circuit, Condition, Device, Fuse, Is, Load, Not
 from ..electrics import DeviceState, Network, Position, Solution
 from .stands import MOVING, OPERATED, REST, Stand
 from .timers import is_timer
 
-WORKING = {"lit": "full", "sounding": "full", "on": "full", "dark": "none", "silent": "none", "off": "none"}
+ON_OFF = ("on", "off", "partly on")
 LIVE_V = 5.0
 MOTOR_STATES = frozenset({"running", "stopped"})
 
@@ -36,7 +36,8 @@ class PanelState:
         stand = self.stands.get(tag, Stand())
         mechanism = self.circuit.by_tag[tag].mechanism
         at = stand.plain.at if mechanism.positions else ""
-        blown = frozenset(part.name for part in self._fuses(tag) if f"{tag}.{part.name}" in self.position.blown)
+        fuses = (part.name for part in self.circuit.by_tag[tag].parts if isinstance(part, Fuse))
+        blown = frozenset(name for name in fuses if f"{tag}.{name}" in self.position.blown)
         stage = "rest" if mechanism.positions else stand.plain.at
         return DeviceState(
             stage,  # type: ignore[arg-type]
@@ -45,9 +46,6 @@ class PanelState:
             blown,
             tag not in self.position.off,
         )
-
-    def _fuses(self, tag: str) -> tuple[Fuse, ...]:
-        return tuple(part for part in self.circuit.by_tag[tag].parts if isinstance(part, Fuse))
 
     def holds(self, condition: Condition) -> bool:
         """Whether a condition is true now."""
@@ -65,69 +63,65 @@ class PanelState:
             holds, word = self.seen(replace(wanted, state=wanted.state.removeprefix("not ")))
             return not holds, word
         subject, state = wanted.subject, wanted.state
-        if subject.startswith("@"):
-            live = self.is_live(subject)
-            return (state == "live") == live, "live" if live else "dead"
+        if state in ("live", "dead"):
+            word = "live" if self.is_live(subject) else "dead"
+            return state == word, word
         if subject == "power" or self._is_supply(subject):
             return self._seen_power(subject, state)
         if subject not in self.circuit.by_tag:
             return False, "not in this circuit"
         word = self.word(subject, state)
-        if state == "running" and wanted.value:
-            return word == f"running {wanted.value}", word
-        if state == "at":
-            return word == f"at {wanted.value}", word
+        if state == "stopped":  # a motor that hums with a phase lost or too few volts does not run
+            return word in ("stopped", "hums"), word
+        if wanted.value:
+            return word == f"{state} {wanted.value}", word
         return word == state or word.startswith(f"{state} "), word
 
     def word(self, tag: str, like: str = "") -> str:
-        """What a device does now, in the family of words that `like` belongs to."""
+        """What a device does now, in the family of words that `like` belongs to; in its own words when that is ""."""
         if tag in self.buzzing and like in ("in", "out", ""):
             return "buzzing"
-        if like in WORKING or like == "dim":
-            return self._load_word(tag, like)
-        if like in MOTOR_STATES or (not like and self.circuit.by_tag[tag].motors):
-            return self._motor_word(tag)
-        if like == "blown":
-            blown = any(f"{tag}.{part.name}" in self.position.blown for part in self._fuses(tag))
-            return "blown" if blown else "whole"
-        return self._stand_word(tag, like)
+        device = self.circuit.by_tag[tag]
+        like = like or _own_family(device)
+        if like in _LOAD_FAMILY and not (like in ("on", "off") and device.mechanism.sort == "switch"):
+            return self._load_word(device, like)
+        if like in MOTOR_STATES:
+            return self._motor_word(device)
+        if like in ("blown", "whole"):
+            return "blown" if self._is_blown(device) else "whole"
+        return self._stand_word(device, like)
 
-    def _stand_word(self, tag: str, like: str) -> str:
-        device, stand = self.circuit.by_tag[tag], self.stands.get(tag, Stand())
+    def _stand_word(self, device: Device, like: str) -> str:
+        stand = self.stands.get(device.tag, Stand())
         if device.mechanism.positions:
             return "between two positions" if stand.plain.at == MOVING else f"at {stand.plain.at}"
         if device.mechanism.sort == "fixed":
-            return {"full": "in", "none": "out", "partial": "between in and out"}[self._verdict(tag)]
-        yes, no = _PAIRS.get(like) or _PAIRS[_LIKE.get(device.mechanism.sort, "in")]
+            return {"full": "in", "none": "out", "partial": "between in and out"}[self._verdict(device)]
+        yes, no = _PAIRS.get(like, ("in", "out"))
         at = stand.plain.at
         if is_timer(device) and yes == "in" and not stand.stuck:
             at = OPERATED if stand.pulled else REST
         return {OPERATED: yes, REST: no}.get(at, "moving")
 
-    def _verdict(self, tag: str) -> str:
-        verdicts = [self.solution.verdict(f"{tag}.{load.name}") for load in self._working_loads(tag)]
-        return next((v for v in ("full", "partial") if v in verdicts), "none")
+    def _verdict(self, device: Device) -> str:
+        verdicts = [self.solution.verdict(f"{device.tag}.{load.name}") for load in shown_loads(device)]
+        return next((verdict for verdict in ("full", "partial") if verdict in verdicts), "none")
 
-    def _working_loads(self, tag: str) -> tuple[Load, ...]:
-        loads = self.circuit.by_tag[tag].loads
-        shown = tuple(load for load in loads if load.sort in ("lamp", "sounder", "solenoid"))
-        return shown or loads
+    def _load_word(self, device: Device, like: str) -> str:
+        loads = shown_loads(device)
+        words = _LOAD_WORDS.get(loads[0].sort if loads else "", ON_OFF) if like not in ON_OFF else ON_OFF
+        if not loads:
+            words = next((words for words in _LOAD_WORDS.values() if like in words), ON_OFF)
+        return words[("full", "none", "partial").index(self._verdict(device))]
 
-    def _load_word(self, tag: str, like: str) -> str:
-        device = self.circuit.by_tag[tag]
-        if like in ("on", "off") and not device.loads:
-            return self._stand_word(tag, "on")
-        loads = self._working_loads(tag)
-        sort = loads[0].sort if loads else "lamp"
-        words = _LOAD_WORDS.get(sort, ("on", "off", "partly on"))
-        if like in ("on", "off"):
-            words = ("on", "off", "partly on")
-        return words[{"full": 0, "none": 1, "partial": 2}[self._verdict(tag)]]
-
-    def _motor_word(self, tag: str) -> str:
-        states = [self.solution.motor(f"{tag}.{motor.name}").state for motor in self.circuit.by_tag[tag].motors]
+    def _motor_word(self, device: Device) -> str:
+        states = [self.solution.motor(f"{device.tag}.{motor.name}").state for motor in device.motors]
         state = states[0] if states else "stopped"
         return f"running {state}" if state in ("forward", "reverse") else state
+
+    def _is_blown(self, device: Device) -> bool:
+        fuses = (f"{device.tag}.{part.name}" for part in device.parts if isinstance(part, Fuse))
+        return any(fuse in self.position.blown for fuse in fuses)
 
     def _is_supply(self, tag: str) -> bool:
         device = self.circuit.by_tag.get(tag)
@@ -140,11 +134,34 @@ class PanelState:
         return word == state, word
 
     def is_live(self, place: str) -> bool:
-        """Whether a point or terminal differs in potential from a pole of some supply or from earth by more than 5 V
-        or a tenth of the lowest supply."""
-        poles = [f"{device.tag}.{mark}" for device, source in self.circuit.supplies for mark in source.terminals]
-        levels = [self.solution.volts(place, pole) for pole in poles]
+        """Whether a point or terminal has more than 5 V against a pole of some supply or against earth.
+
+        A pole that is earthed is dead, whatever the other pole has against it.
+        """
+        earthed = self.solution.volts(place)
+        if not earthed.floating:
+            return earthed.effective > LIVE_V
+        poles = (f"{device.tag}.{mark}" for device, source in self.circuit.supplies for mark in source.terminals)
+        levels = (self.solution.volts(place, pole) for pole in poles)
         return any(not level.floating and level.effective > LIVE_V for level in levels)
+
+
+def shown_loads(device: Device) -> tuple[Load, ...]:
+    """The loads that one sees or hears working; its coils when there are none."""
+    loads = tuple(load for load in device.loads if load.sort != "primary")
+    return tuple(load for load in loads if not load.drives) or loads
+
+
+def _own_family(device: Device) -> str:
+    """The word that names the family in which a device is spoken of."""
+    if device.motors:
+        return "running"
+    if device.mechanism.sort != "fixed":
+        return _LIKE.get(device.mechanism.sort, "in")
+    if any(isinstance(part, Fuse) for part in device.parts):
+        return "blown"
+    sorts = [load.sort for load in shown_loads(device)]
+    return {"lamp": "lit", "sounder": "sounding", "coil": "in", "solenoid": "on"}.get(sorts[0] if sorts else "", "on")
 
 
 _PAIRS: dict[str, tuple[str, str]] = {
@@ -156,3 +173,4 @@ _PAIRS: dict[str, tuple[str, str]] = {
 }
 _LIKE = {"push": "pressed", "latched push": "pressed", "field": "made", "trip": "tripped", "switch": "on"}
 _LOAD_WORDS = {"lamp": ("lit", "dark", "dim"), "sounder": ("sounding", "silent", "hardly sounding")}
+_LOAD_FAMILY = frozenset({"lit", "dark", "dim", "sounding", "silent", "hardly sounding", *ON_OFF})
