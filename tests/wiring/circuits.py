@@ -28,13 +28,13 @@ SCHEMES = ("running", "by rung", "by device end", "by other end", "by text")
 
 
 def relay(tag: str, changeovers: int, makes: int, rests: int, place: str = "plate", conductors: int = 2) -> Device:
-    """A relay with printed marks 11-14-12, 21-24-22 for change-overs and 53-54, 61-62 behind them for blocks."""
+    """A relay with printed marks 11-14-12, 21-24-22 for change-overs and, for blocks, 1003-1004 and 2001-2002."""
     parts: list[Contact | Load] = [Load("coil", "A1", "A2", "coil", 24, "dc", 650, drives="coil")]
     for n in range(1, changeovers + 1):
         parts.append(Contact(f"{n}1-{n}4", f"{n}1", f"{n}4", "no", changeover=n))
         parts.append(Contact(f"{n}1-{n}2", f"{n}1", f"{n}2", "nc", changeover=n))
-    parts += [Contact(f"{n}3-{n}4", f"{n}3", f"{n}4", "no") for n in range(50, 50 + makes)]
-    parts += [Contact(f"{n}1-{n}2", f"{n}1", f"{n}2", "nc") for n in range(60, 60 + rests)]
+    parts += [Contact(f"{n}3-{n}4", f"{n}3", f"{n}4", "no") for n in range(100, 100 + makes)]
+    parts += [Contact(f"{n}1-{n}2", f"{n}1", f"{n}2", "nc") for n in range(200, 200 + rests)]
     marks = tuple(dict.fromkeys(mark for part in parts for mark in (part.a, part.b)))
     moves = Mechanism("relay")
     return Device(tag, "relay", place, f"Relay {tag}", moves, tuple(parts), marks, conductors_per_terminal=conductors)
@@ -90,11 +90,14 @@ def branches(draw: st.DrawFn, depth: int) -> Series:
 
 
 @st.composite
-def circuits(draw: st.DrawFn) -> Circuit:
-    """A supply, three relays, two buttons, a strip, and up to five rungs that each end in a load."""
+def circuits(draw: st.DrawFn, poles: int = 0) -> Circuit:
+    """A supply, three relays, two buttons, a strip, and up to five rungs that each end in a load.
+
+    Relays have `poles` to `poles` + 2 contacts of each kind; with 0 the panel is often short of some.
+    """
     place = st.sampled_from(("plate", "door", "field"))
     devices = [supply(), strip("X1")]
-    few = st.integers(0, 2)
+    few = st.integers(poles, poles + 2)
     devices += [relay(t, draw(few), draw(few), draw(few), draw(place), draw(st.integers(1, 3))) for t in RELAYS]
     devices += [button(tag, draw(place)) for tag in BUTTONS]
     rungs = []

@@ -5,7 +5,7 @@ from .measures import Measures, measures
 from .plan import Free, Shortage, Wire, Wiring
 from .renumber import Renumbered, renumbering, terminal_numbers
 from .report import report
-from .wire import wire
+from .wire import rewire, wire, wire_numbered
 
 __all__ = [
     "Free",
@@ -18,6 +18,8 @@ __all__ = [
     "measures",
     "renumbering",
     "report",
+    "rewire",
     "terminal_numbers",
     "wire",
+    "wire_numbered",
 ]

@@ -49,6 +49,13 @@ class Tree:
         for terminal in hung:
             self.join(self.nearest(terminal, body), terminal)
 
+    def cost(self, joint: Joint) -> tuple[bool, bool, float]:
+        """What to avoid first: one conductor too many under a terminal, then another place, then a long way."""
+        one, other = (self.where[terminal] for terminal in joint)
+        apart = one.place != other.place
+        overfull = any(self.spare(terminal, apart) <= 0 for terminal in joint)
+        return overfull, apart, _far(one, other)
+
     def nearest(self, terminal: str, others: Iterable[str], outer: bool = False) -> str:
         """The nearest that can take one more, else the nearest at all."""
         here = self.where[terminal]
@@ -60,17 +67,22 @@ def _far(one: Spot, other: Spot) -> float:
     return one.way_m(other) if one.place == other.place else 0.0
 
 
-def wired_net(terminals: Sequence[str], fixed: Sequence[Joint], where: Whereabouts) -> Tree:
+def wired_net(terminals: Sequence[str], fixed: Sequence[Joint], where: Whereabouts, kept: Sequence[Joint] = ()) -> Tree:
     """Join the terminals of a net with one conductor fewer than there are terminals.
 
     Terminals of one place are chained; each further place is reached once, through a strip terminal where the net has
-    one. `fixed`: (strip terminal, terminal in another place) that have to be joined directly.
+    one. `fixed`: (strip terminal, terminal in another place) that have to be joined directly. `kept`: conductors that
+    are laid already and stay where they can.
     """
     tree = Tree(where)
     if len(terminals) == 2:
-        tree.join(*sorted(terminals, key=lambda t: where[t].place != where.hub))
+        one, other = terminals
+        tree.join(*((other, one) if where[other].place == where.hub != where[one].place else (one, other)))
         return tree
-    led = {outer: strip for strip, outer in fixed if strip in terminals and outer in terminals}
+    led = {outer: strip for strip, outer in fixed}
+    if kept:
+        _extend(tree, terminals, [j for j in kept if _may_stay(j, led, where)], led)
+        return tree
     groups = _by_place(terminals, led, where)
     for group in groups:
         tree.chain(group)
@@ -80,6 +92,35 @@ def wired_net(terminals: Sequence[str], fixed: Sequence[Joint], where: Whereabou
         tree.join(one, other)
         reached += group
     return tree
+
+
+def _may_stay(joint: Joint, led: dict[str, str], where: Whereabouts) -> bool:
+    """A conductor between places goes when its rung leads over a strip by now."""
+    one, other = joint
+    apart = where[one].place != where[other].place
+    return not apart or all(led.get(end, far) == far for end, far in ((one, other), (other, one)))
+
+
+def _extend(tree: Tree, terminals: Sequence[str], kept: Sequence[Joint], led: dict[str, str]) -> None:
+    """Lay what is kept, then what is led, then join each piece to the nearest that is reached already."""
+    pieces = {terminal: [terminal] for terminal in terminals}
+    laid = [*kept, *((strip, outer) for outer, strip in led.items())]
+
+    def lay(one: str, other: str) -> None:
+        if pieces[one] is not pieces[other]:
+            tree.join(one, other)
+            pieces[one] += pieces[other]
+            for terminal in pieces[other]:
+                pieces[terminal] = pieces[one]
+
+    for one, other in laid:
+        lay(one, other)
+    while len(reached := pieces[terminals[0]]) < len(terminals):
+        lay(
+            *min(
+                ((one, other) for one in reached for other in terminals if pieces[other] is not reached), key=tree.cost
+            )
+        )
 
 
 def _by_place(terminals: Sequence[str], led: dict[str, str], where: Whereabouts) -> list[list[str]]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from dataclasses import dataclass
 
 from ..circuit import Cable, Circuit, Net, WireRule
@@ -21,14 +21,17 @@ class Layout:
     told: tuple[str, ...]
 
 
-def wires_of(circuit: Circuit, nets: tuple[Net, ...], numbers: Mapping[str, str]) -> Layout:
-    """The wires of an allotted circuit: one conductor fewer than terminals in each net."""
+def wires_of(
+    circuit: Circuit, nets: tuple[Net, ...], numbers: Mapping[str, str], kept: Collection[Joint] = ()
+) -> Layout:
+    """The wires of an allotted circuit: one conductor fewer than terminals in each net. `kept`: laid already."""
     where = Whereabouts(circuit)
-    fixed = fixed_joints(circuit)
     net_of_joint: dict[Joint, Net] = {}
     told: list[str] = []
+    fixed = _by_net(fixed_joints(circuit), nets)
+    laid = _by_net(sorted(kept), nets)
     for net in nets:
-        tree = wired_net(net.terminals, [j for j in fixed if j[0] in net.terminals], where)
+        tree = wired_net(net.terminals, fixed.get(net.id, ()), where, laid.get(net.id, ()))
         net_of_joint |= {_unordered(j): net for j in tree.joints}
         told += [_overfull(t, numbers[net.id], where[t].conductors) for t in tree.full]
     cores = _Cores(circuit, where)
@@ -61,6 +64,18 @@ def wires_of(circuit: Circuit, nets: tuple[Net, ...], numbers: Mapping[str, str]
                 )
             )
     return Layout(tuple(wires), (*told, *cores.told()))
+
+
+def _by_net(joints: Collection[Joint], nets: tuple[Net, ...]) -> dict[str, list[Joint]]:
+    """Joints with both ends on one net, by its id."""
+    if not joints:
+        return {}
+    net_at = {terminal: net.id for net in nets for terminal in net.terminals}
+    found: dict[str, list[Joint]] = {}
+    for one, other in joints:
+        if one in net_at and net_at[one] == net_at.get(other):
+            found.setdefault(net_at[one], []).append((one, other))
+    return found
 
 
 def _unordered(joint: Joint) -> Joint:
