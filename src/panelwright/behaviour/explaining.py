@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import heapq
 from collections.abc import Iterator
+from itertools import permutations
 
 from ..circuit import Load
 from ..electrics import Level
-from .paths import around, conducts_in, contacts_on, feeding_path, listed, spoken
+from .paths import around, conducts_in, contacts_on, feeding_path, listed, poles, spoken
 from .state import PanelState
 
 
@@ -49,7 +50,7 @@ def _why_load(state: PanelState, element: str, load: Load) -> str:
         return f"{name} has {volts}; no way leads to it"
     if not missing:
         return "; ".join((f"{name} has {volts}", *_dead_supplies(state)))
-    return f"{name} has {volts}; open on its way: {listed([spoken(circuit, e) for e in missing])}"
+    return f"{name} has {volts}; open on its way: {listed(list(dict.fromkeys(spoken(circuit, e) for e in missing)))}"
 
 
 def _dead_supplies(state: PanelState) -> Iterator[str]:
@@ -76,36 +77,31 @@ def missing_contacts(state: PanelState, element: str) -> tuple[str, ...] | None:
     load = state.network.elements.consumers.get(element)
     if load is None:
         return None
-    feeds = tuple(state.network.elements.feeds.values())
+    ways = [_fewest(state, node) for node in (load.a, load.b)]
     best: tuple[str, ...] | None = None
-    for feed in feeds:
-        for ends in ((feed.a, feed.b), (feed.b, feed.a)):
-            ways = [_fewest(state, start, goal) for start, goal in zip((load.a, load.b), ends, strict=True)]
-            if ways[0] is None or ways[1] is None:
-                continue
-            needed = tuple(dict.fromkeys((*ways[0], *ways[1])))
-            if best is None or len(needed) < len(best):
-                best = needed
+    for nodes in poles(state.network).values():
+        for one, other in permutations(sorted(nodes), 2):
+            if one in ways[0] and other in ways[1]:
+                needed = tuple(dict.fromkeys((*ways[0][one], *ways[1][other])))
+                best = needed if best is None or len(needed) < len(best) else best
     return best
 
 
-def _fewest(state: PanelState, start: int, goal: int) -> tuple[str, ...] | None:
-    """Open switches on the way from a node to another that has fewest of them."""
+def _fewest(state: PanelState, start: int) -> dict[int, tuple[str, ...]]:
+    """Open switches on the way from a node to every other node, by the way that has fewest of them."""
     steps, conducts = around(state.network), conducts_in(state.network, state.position)
     line: list[tuple[int, int, tuple[str, ...]]] = [(0, start, ())]
-    done: set[int] = set()
+    done: dict[int, tuple[str, ...]] = {}
     while line:
         cost, node, opened = heapq.heappop(line)
-        if node == goal:
-            return opened
         if node in done:
             continue
-        done.add(node)
+        done[node] = opened
         for element, other in steps.get(node, ()):
             if other not in done:
                 passes = conducts(element)
                 heapq.heappush(line, (cost + (not passes), other, opened if passes else (*opened, element)))
-    return None
+    return done
 
 
 def volts_text(volts: float) -> str:

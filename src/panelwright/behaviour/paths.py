@@ -23,6 +23,14 @@ def around(network: Network) -> Around:
     return {node: tuple(steps) for node, steps in found.items()}
 
 
+def poles(network: Network) -> Mapping[str, frozenset[int]]:
+    """Nodes at which each supply gives its volts, by tag."""
+    found: dict[str, set[int]] = {}
+    for feed in network.elements.feeds.values():
+        found.setdefault(feed.tag, set()).update((feed.a, feed.b))
+    return {tag: frozenset(nodes) for tag, nodes in found.items()}
+
+
 def conducts_in(network: Network, position: Position) -> Callable[[str], bool]:
     """Whether a switch conducts in a position."""
     switches = network.elements.switches
@@ -67,14 +75,14 @@ def feeding_path(network: Network, position: Position, element: str) -> tuple[st
     if load is None:
         return None
     steps, conducts = around(network), conducts_in(network, position)
-    feeds = [feed for feed in network.elements.feeds.values() if feed.tag not in position.off]
-    poles = {node for feed in feeds for node in (feed.a, feed.b)}
+    supplies = [nodes for tag, nodes in poles(network).items() if tag not in position.off]
+    ends = {node for nodes in supplies for node in nodes}
     for one, other in ((load.a, load.b), (load.b, load.a)):
-        first = way(steps, conducts, one, poles)
+        first = way(steps, conducts, one, ends)
         if first is None:
             continue
-        opposite = {f.b for f in feeds if f.a == first[1]} | {f.a for f in feeds if f.b == first[1]}
-        second = way(steps, conducts, other, opposite or poles - {first[1]})
+        opposite = {node for nodes in supplies if first[1] in nodes for node in nodes if node != first[1]}
+        second = way(steps, conducts, other, opposite)
         if second is not None:
             ahead, behind = (first[0], second[0]) if one == load.a else (second[0], first[0])
             return (*reversed(ahead), *behind)
