@@ -125,7 +125,9 @@ def _watts(making: Making, parts: list[Part]) -> float:
 
 
 def _release_factor(making: Making) -> float:
+    """How much later it lets go; 1 without a suppressor, or with one that may not stand there."""
     said = making.said.get("suppressor")
     if said is None:
         return 1.0
-    return making.scanner.shelf.suppressors[said.names[0]].release_factor
+    row = making.scanner.shelf.suppressors[said.names[0]]
+    return row.release_factor if row.current in ("either", making.rating("coil").current) else 1.0

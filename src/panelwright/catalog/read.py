@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from difflib import SequenceMatcher
 
 from ..circuit import Device, Mechanism, Source, Span
@@ -110,8 +111,8 @@ def _scan(scanner: Scanner) -> tuple[dict[str, Said], list[WordRow]]:
             _keep_flag(scanner, flag, flags, start)
         elif (found := _fact(scanner, facts)) is not None:
             _keep(scanner, said, found)
-        elif scanner.at == start:
-            _trouble(scanner, facts)
+        elif scanner.at == start and (meant := _trouble(scanner, facts)) is not None:
+            _keep(scanner, said, meant)
     return said, [row for row, _ in flags.values()]
 
 
@@ -171,12 +172,12 @@ def _incomplete(scanner: Scanner, row: FactRow, taken: int) -> None:
         near = troubles.nearest(word, named, 0.5)
         scanner.problems.append(troubles.unknown_name(row.says, word, near, named, span))
     elif is_number(word):
-        scanner.problems.append(troubles.no_unit(word, [row.form], span))
+        scanner.problems.append(troubles.no_unit(word, [rows.form(scanner.kind, row)], span))
     else:
         scanner.at = start + taken
         lead = scanner.text(start, start + taken)
         where = scanner.span(start, start + taken)
-        scanner.problems.append(troubles.incomplete_fact(lead, row.form, row.says, where))
+        scanner.problems.append(troubles.incomplete_fact(lead, rows.form(scanner.kind, row), row.says, where))
 
 
 def _keep(scanner: Scanner, said: dict[str, Said], found: Said) -> None:
@@ -195,28 +196,30 @@ def _keep(scanner: Scanner, said: dict[str, Said], found: Said) -> None:
         scanner.problems.append(troubles.said_twice(found.row.says, one, two, found.span, before.span))
 
 
-def _trouble(scanner: Scanner, facts: list[FactRow]) -> None:
-    """Report the word here and move on."""
-    start, word = scanner.at, scanner.peek()
-    others = [row for row in scanner.shelf.facts.values() if row not in facts]
-    foreign = _foreign(scanner, others)
+def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
+    """Report the word here and move on; answer the fact that was surely meant, if one was."""
+    start, word, rows = scanner.at, scanner.peek(), scanner.shelf
+    foreign = _foreign(scanner, [row for row in rows.facts.values() if row not in facts])
     if foreign is not None:
-        kinds = [row.name for row in scanner.shelf.kinds.values() if foreign.row.name in row.facts]
+        kinds = [row.name for row in rows.kinds.values() if foreign.row.name in row.facts]
         meant = _meant(foreign, facts)
+        form = f"{meant.lead[0]} {foreign.text}" if meant else ""
         kind, says = scanner.kind.name, foreign.row.says
-        scanner.problems.append(troubles.not_of_this_kind(kind, says, foreign.text, meant, kinds, foreign.span))
-        return
+        scanner.problems.append(troubles.not_of_this_kind(kind, says, foreign.text, form, kinds, foreign.span))
+        return replace(foreign, row=meant) if meant else None
     scanner.at = start + 1
     span = scanner.span(start)
     if is_number(word):
         if "," in word:
             scanner.problems.append(troubles.decimal_comma(word, span))
-        forms = [row.form for row in facts if row.takes in ("quantity", "rating", "delay", "count", "contacts")]
+        shapes = ("quantity", "rating", "delay", "count", "contacts", "range", "pair")
+        forms = [rows.form(scanner.kind, row) for row in facts if row.takes in shapes]
         scanner.problems.append(troubles.no_unit(word, forms, span))
-        return
+        return None
     near = troubles.nearest(word, _known_words(scanner, facts))
-    forms = [f"`{form}`" for form in (*(row.form for row in facts), *scanner.kind.words)]
+    forms = [f"`{form}`" for form in (*(rows.form(scanner.kind, row) for row in facts), *scanner.kind.words)]
     scanner.problems.append(troubles.unknown_fact(scanner.kind.name, word, near, forms, span))
+    return None
 
 
 def _known_words(scanner: Scanner, facts: list[FactRow]) -> list[str]:
@@ -230,14 +233,15 @@ def _known_words(scanner: Scanner, facts: list[FactRow]) -> list[str]:
     return known
 
 
-def _meant(foreign: Said, facts: list[FactRow]) -> str:
-    """`coil 24 V dc` for a bare `24 V dc` on a relay: a fact of the kind with the same quantity and a lead."""
+def _meant(foreign: Said, facts: list[FactRow]) -> FactRow | None:
+    """`coil 24 V dc` for a bare `24 V dc` on a relay: the fact of the kind with that quantity behind a lead."""
     if foreign.row.lead or foreign.quantity is None:
-        return ""
+        return None
+    shapes = {"rating": ("rating",), "quantity": ("quantity",)}.get(foreign.row.takes, ())
     for row in facts:
-        if row.lead and row.takes in ("rating", "quantity", "delay") and foreign.quantity.unit in row.units:
-            return f"{row.lead[0]} {foreign.text}"
-    return ""
+        if row.lead and row.takes in shapes and foreign.quantity.unit in row.units:
+            return row
+    return None
 
 
 def _foreign(scanner: Scanner, others: list[FactRow]) -> Said | None:
@@ -256,10 +260,7 @@ def _foreign(scanner: Scanner, others: list[FactRow]) -> Said | None:
 
 def _miss(scanner: Scanner, said: dict[str, Said]) -> None:
     """Report every fact that the kind needs and the line does not say."""
-    for name in scanner.kind.needs:
-        if name not in said:
-            row = scanner.shelf.facts[name]
-            problem = troubles.missing_fact(
-                scanner.line.tag, scanner.kind.name, row.says, row.form, _whole(scanner.line)
-            )
-            scanner.problems.append(problem)
+    tag, kind, rows = scanner.line.tag, scanner.kind, scanner.shelf
+    for row in (rows.facts[name] for name in kind.needs if name not in said):
+        form = rows.form(kind, row)
+        scanner.problems.append(troubles.missing_fact(tag, kind.name, row.says, form, _whole(scanner.line)))

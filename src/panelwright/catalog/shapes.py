@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from . import troubles
 from .facts import Said, Scanner
 from .marks import Block, Form, Timing
 from .quantities import Measure, measure_at
@@ -171,8 +172,12 @@ def _some_contacts(scanner: Scanner) -> list[Block] | None:
     scanner.at += taken + (scanner.peek(taken).lower() in ("contact", "contacts"))
     timing = _TIMINGS.get(scanner.peek().lower(), "plain")
     scanner.at += timing != "plain"
+    start = scanner.at
     marks = _written_marks(scanner)
-    return [Block(form, timing, marks[at] if at < len(marks) else "") for at in range(max(number, len(marks)))]
+    if len(marks) > number:
+        span = scanner.span(start, scanner.at)
+        scanner.problems.append(troubles.too_many_marks(number, len(marks), form.upper(), span))
+    return [Block(form, timing, marks[at] if at < len(marks) else "") for at in range(number)]
 
 
 def _written_marks(scanner: Scanner) -> list[str]:

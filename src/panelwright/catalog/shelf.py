@@ -90,8 +90,11 @@ class PartRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
 
 
 class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A device kind. `iec`, `na`: its tag letters. `poles`: how many it has when the line does not say.
+    """A device kind. In a file, `like` names another kind from which all that is not written is taken over.
 
+    `iec`, `na`: its tag letters. `poles`: how many it has when the line does not say.
+
+    `forms`: facts written as this kind would say them, for messages ("volts" of a motor: 400 V).
     `numbering`: how its contacts are marked. `contacts`: those it has when the line names none.
     """
 
@@ -113,6 +116,7 @@ class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     figures: tuple[str, ...] = ()
     grows: bool = False
     extra_marks: tuple[str, ...] = ()
+    forms: dict[str, str] = {}
     conductors_per_terminal: int = 2
 
 
@@ -202,6 +206,11 @@ class Shelf:
     colours: dict[str, ColourRow] = field(default_factory=dict)
     windings: list[WindingRow] = field(default_factory=list)
     families: dict[str, str] = field(default_factory=dict)  # kind -> file stem
+    written: dict[str, dict[str, object]] = field(default_factory=dict)  # kinds as the files have them
+
+    def form(self, kind: KindRow, fact: FactRow) -> str:
+        """An example of the fact as this kind would say it."""
+        return kind.forms.get(fact.name, fact.form)
 
     @cached_property
     def kind_names(self) -> dict[str, KindRow]:
@@ -212,10 +221,21 @@ class Shelf:
                 found[plain(name)] = row
         return found
 
+    def _completed(self, row: dict[str, object]) -> dict[str, object]:
+        """A kind that is `like` another takes over all that it does not say itself, synonyms apart."""
+        like = row.pop("like", None)
+        full = {**self.written.get(str(like), {}), "also": [], **row} if like else row
+        if like and str(like) not in self.written:
+            raise msgspec.ValidationError(f"kind {row.get('name')} is like {like}, which is not known so far")
+        self.written[str(row.get("name"))] = full
+        return full
+
     def add(self, path: Path) -> None:
         """Read one more file. Raises CatalogError."""
         try:
-            rows = msgspec.convert(tomllib.loads(path.read_text(encoding="utf-8")), _File)
+            read = tomllib.loads(path.read_text(encoding="utf-8"))
+            read["kind"] = [self._completed(row) for row in read.get("kind", [])]
+            rows = msgspec.convert(read, _File)
         except (tomllib.TOMLDecodeError, msgspec.ValidationError, UnicodeDecodeError) as reason:
             raise CatalogError(path, str(reason)) from reason
         for kind in rows.kind:

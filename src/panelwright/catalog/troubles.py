@@ -22,12 +22,11 @@ def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
     return spellings[found[0]] if found else ""
 
 
-def listed(words: Sequence[str], most: int = 7) -> str:
-    """`a, b or c`; beyond `most` the rest is left out."""
-    shown = list(words[:most])
+def listed(words: Sequence[str], most: int = 7, last: str = "or") -> str:
+    """`a, b or c`; beyond `most` the rest is only mentioned."""
     if len(words) > most:
-        return ", ".join(shown) + " ..."
-    return shown[0] if len(shown) == 1 else ", ".join(shown[:-1]) + " or " + shown[-1] if shown else ""
+        return ", ".join(words[:most]) + " and others"
+    return f" {last} ".join(filter(None, [", ".join(words[:-1]), *words[-1:]]))
 
 
 def a(noun: str) -> str:
@@ -136,7 +135,7 @@ def incomplete_fact(lead: str, form: str, says: str, span: Span) -> Problem:
 
 def not_of_this_kind(kind: str, says: str, text: str, meant: str, others: Sequence[str], span: Span) -> Problem:
     """PW158."""
-    where = f" This one belongs to {listed(others, 4)}." if others else ""
+    where = f" This one belongs to {listed(others, 4, 'and')}." if others else ""
     return _problem(
         "PW158",
         f"{a(kind)} has no {says}: {text}.",
@@ -163,7 +162,7 @@ def unknown_name(what: str, word: str, near: str, known: Sequence[str], span: Sp
     return _problem(
         "PW160",
         f'There is no {what} "{word}".',
-        f"The catalogue knows {listed(known, 12)}.",
+        f"The catalogue knows {listed(known, 12, 'and')}.",
         f"Did you mean `{near}`?" if near else "Take one of these.",
         span,
     )
@@ -230,7 +229,7 @@ def not_its_rail(tag: str, rail: str, rails: Sequence[str], near: str, span: Spa
     return _problem(
         "PW166",
         f"{tag} is earthed at {rail}, which is not one of its rails.",
-        f"Its rails are {listed(list(rails))}.",
+        f"Its rails are {listed(rails, last='and')}.",
         f"Did you mean `earthed at {near}`?" if near else "Name one of its rails.",
         span,
         tag=tag,
@@ -250,7 +249,7 @@ def no_such_position(tag: str, name: str, positions: Sequence[str], near: str, s
     return _problem(
         "PW168",
         f"{tag} has no position {name}.",
-        f"Its positions are {listed(list(positions))}." if positions else "It names no positions.",
+        f"Its positions are {listed(positions, last='and')}." if positions else "It names no positions.",
         f"Did you mean `{near}`?" if near else "Name one of its positions.",
         span,
         tag=tag,
@@ -338,3 +337,14 @@ def wrong_current(tag: str, kind: str, current: str, span: Span) -> Problem:
         "PW177", f"{tag} cannot give this: {a(kind).lower()} gives {current}.", "The kind fixes ac or dc.",
         f"Write {current}, or take another kind.", span, tag=tag,
     )  # fmt: skip
+
+
+def too_many_marks(number: int, marks: int, form: str, span: Span) -> Problem:
+    """PW178."""
+    return _problem(
+        "PW178",
+        f"There are marks for {marks} contacts behind {number} {form}.",
+        "Each pair of marks belongs to one contact.",
+        f"Write {marks} {form}, or take marks out.",
+        span,
+    )
