@@ -152,6 +152,12 @@ class Run:
         self.buzzes = [self._buzz] if self._buzz else []
         self.shorts = list(self._shorts_now())
 
+    def shorten_trace(self, keep: int) -> int:
+        """Let the trace begin later, with its last `keep` steps; how many went. For runs that go on for hours."""
+        gone = max(0, len(self._trace) - keep)
+        del self._trace[:gone]
+        return gone
+
     def settle(self) -> Run:
         """Let all movements come to rest; set times go on running. Ends, too, when something buzzes."""
         while self._engine.is_moving() and self._buzz is None:

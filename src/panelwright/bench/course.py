@@ -10,7 +10,7 @@ from typing import Any
 from ..behaviour import Run
 from ..circuit import Do
 from .live import Facts
-from .telling import Teller
+from .telling import Line, Move, Teller
 from .working import Worked
 
 LINGERS_S = 4.0  # the clock goes on for so long after the last thing that happened
@@ -21,7 +21,7 @@ Clock = dict[str, Any]
 class Course:
     """One run after another of whatever circuit the text gives.
 
-    `facts`, `story`, `traces`: what the pages show; the lists only grow, and start anew as new lists.
+    `facts`, `story`, `moves`: what the pages show; the lists only grow, and start anew as new lists.
     A changed circuit is put through everything that was done so far, at the same times.
     """
 
@@ -48,8 +48,6 @@ class Course:
 
     def _fresh(self) -> None:
         self.run = Run(self.worked.network) if self.worked.network is not None else None
-        self.story: list[Any] = []
-        self.traces: list[Any] = []
         self.facts: Facts = {}
         self._teller = Teller(self.run) if self.run is not None else None
         self.wake()
@@ -70,6 +68,16 @@ class Course:
         if steps:
             self.run.advance(max(0.0, end - self.run.now))
         self._look()
+
+    @property
+    def story(self) -> list[Line]:
+        """What happened, in words; only the last sentence may still change."""
+        return self._teller.story if self._teller is not None else []
+
+    @property
+    def moves(self) -> list[Move]:
+        """What moved when, for the timing diagram."""
+        return self._teller.moves if self._teller is not None else []
 
     # -- doing -----------------------------------------------------------------------------------------------------
 
@@ -148,7 +156,5 @@ class Course:
         """Tell what is new and see how everything stands."""
         if self.run is None or self._teller is None or self.worked.board is None:
             return
-        lines, moves = self._teller.news()
-        self.story.extend(lines)
-        self.traces.extend(moves)
+        self._teller.listen()
         self.facts = self.worked.board.facts(self.run.state)

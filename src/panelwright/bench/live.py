@@ -7,8 +7,9 @@ from functools import cached_property
 from typing import Any
 
 from ..behaviour import PanelState
-from ..circuit import Contact, Device, Fuse, Link, Load, Net
+from ..circuit import Contact, Device, Fuse, Link, Load, Net, uses_in
 from ..electrics import Level, UnknownPlace
+from ..sheets.live import LiveState, Potential, looks_of
 from ..wiring import Wiring
 
 NEARLY_NOTHING = 0.02  # of the supply's volts; below it a conductor shows no label
@@ -74,8 +75,6 @@ class Board:
         return found
 
     def _sections(self, by_rail: Mapping[str, str]) -> list[tuple[str, str]]:
-        from ..circuit import uses_in
-
         found = []
         for rung in self.circuit.rungs:
             rails = [by_rail[rail] for rail in rung.section if rail in by_rail]
@@ -88,19 +87,34 @@ class Board:
 
     def facts(self, state: PanelState) -> Facts:
         """Everything that can be seen now: "net:", "part:" and "device:" facts, "power" and "says"."""
-        facts: Facts = {}
-        groups = self.groups(state)
-        for net in self.wiring.nets:
-            facts[f"net:{net.id}"] = self.net_fact(net, state, groups)
+        looks = looks_of(self.circuit, self.live_state(state))
+        facts: Facts = {f"net:{net}": [look.classes[0], look.word] for net, look in looks.nets.items()}
+        facts.update((f"part:{element}", [look.classes, look.word]) for element, look in looks.elements.items())
         for device in self.circuit.devices:
-            for part in device.parts:
-                if isinstance(part, Contact | Load | Fuse):
-                    facts[f"part:{device.tag}.{part.name}"] = self.part_fact(device, part, state, groups)
             facts[f"device:{device.tag}"] = self.device_fact(device, state)
-        off = {device.tag for device, _ in self.circuit.supplies} <= set(state.position.off)
-        facts["power"] = ["off" if off else "on"]
+        facts["power"] = ["off" if self._is_off(state) else "on"]
         facts["says"] = [self.sentence(state)]
         return facts
+
+    def live_state(self, state: PanelState) -> LiveState:
+        """The state as drawings show it."""
+        groups = self.groups(state)
+        nets = {net.id: self.potential(net, state, groups[net.id]) for net in self.wiring.nets}
+        moved, working, partial_v, words = set(state.position.blown), set(), {}, {}
+        for device in self.circuit.devices:
+            for part in device.parts:
+                element = f"{device.tag}.{part.name}"
+                if isinstance(part, Contact) and (element in state.position.closed) == (part.form != "nc"):
+                    moved.add(element)
+                elif isinstance(part, Load):
+                    verdict = state.solution.verdict(element)
+                    if verdict == "full":
+                        working.add(element)
+                    elif verdict == "partial":
+                        partial_v[element] = state.solution.load(element).acting_v
+                    if part.drives == "coil":
+                        words[element] = state.word(device.tag, "in")
+        return LiveState(nets, frozenset(moved), frozenset(working), partial_v, words)
 
     def groups(self, state: PanelState) -> Mapping[str, str]:
         """Net to the word for what it is joined to by closed contacts alone: "live", "zero", "both" or "" (nothing)."""
@@ -124,19 +138,17 @@ class Board:
             words[net] = ("both" if root in zero else "live") if root in live else "zero" if root in zero else ""
         return words
 
-    def net_fact(self, net: Net, state: PanelState, groups: Mapping[str, str]) -> list[Any]:
-        """[class, label] of one net."""
-        joined = groups[net.id]
+    def potential(self, net: Net, state: PanelState, joined: str) -> Potential:
+        """What one net is joined to, and its volts."""
         back, nominal = self.against.get(net.id, ("", 0.0))
         level = self._level(net, back, state)
-        size = abs(level.dc) if abs(level.dc) >= level.ac_effective else level.ac_effective
-        if joined == "zero" or (joined == "both" and size < NEARLY_NOTHING * nominal):
-            return ["zero", "0 V" if joined == "zero" else "short"]
-        if joined in ("live", "both"):
-            return ["live", volts_words(level) if back else "live"]
-        if size > NEARLY_NOTHING * nominal and not level.floating and nominal:
-            return ["partial", volts_words(level)]
-        return ["dead", ""]
+        value = level.dc if abs(level.dc) >= level.ac_effective else level.ac_effective
+        has_volts = bool(nominal) and not level.floating and abs(value) > NEARLY_NOTHING * nominal
+        if joined == "zero" or (joined == "both" and not has_volts):
+            return Potential("zero", 0.0)
+        if joined:
+            return Potential("live", value if back else None)
+        return Potential("partial", value) if has_volts else Potential("dead")
 
     def _level(self, net: Net, back: str, state: PanelState) -> Level:
         if not back:
@@ -146,31 +158,6 @@ class Board:
             return state.solution.volts(net.terminals[0], terminal)
         except UnknownPlace:  # a part that a fault has taken out
             return Level(floating=True)
-
-    def part_fact(
-        self, device: Device, part: Contact | Load | Fuse, state: PanelState, groups: Mapping[str, str]
-    ) -> list[Any]:
-        """[classes, word] of one part."""
-        element = f"{device.tag}.{part.name}"
-        if isinstance(part, Contact):
-            closed = element in state.position.closed
-            moved = closed if part.form == "no" else not closed if part.form == "nc" else closed
-            classes = ["moved"] if moved else []
-            if closed and self._is_live(device, part, groups):
-                classes.append("live")  # the blade carries on the thick line
-            return [classes, ""]
-        if isinstance(part, Fuse):
-            if element in state.position.blown:
-                return [["broken"], "blown"]
-            return [["live"] if self._is_live(device, part, groups) else [], ""]
-        answer = state.solution.loads[element]
-        if answer.verdict == "partial":
-            return [["partial"], f"partial {answer.acting_v:.3g} V"]
-        word = load_word(device, part, answer.verdict == "full", state)
-        return [["busy"] if answer.verdict == "full" else [], word]
-
-    def _is_live(self, device: Device, part: Contact | Fuse, groups: Mapping[str, str]) -> bool:
-        return groups.get(self.net_of.get(f"{device.tag}.{part.a}", "")) == "live"
 
     def device_fact(self, device: Device, state: PanelState) -> list[Any]:
         """[state, what else, whether it does something] of one device, in words."""
@@ -182,9 +169,12 @@ class Board:
         busy = word not in AT_REST_WORDS and word != device.mechanism.start
         return [word, "", busy]
 
+    def _is_off(self, state: PanelState) -> bool:
+        return {device.tag for device, _ in self.circuit.supplies} <= state.position.off
+
     def sentence(self, state: PanelState) -> str:
         """What does something now, in a line: "K1 in, H1 lit"."""
-        if self.circuit.devices and {d.tag for d, _ in self.circuit.supplies} <= set(state.position.off):
+        if self._is_off(state):
             return "Power off"
         said = []
         for device in self.circuit.devices:
@@ -202,25 +192,8 @@ def fuse_blown(device: Device, state: PanelState) -> list[bool]:
     return [f"{device.tag}.{part.name}" in state.position.blown for part in device.parts if isinstance(part, Fuse)]
 
 
-def load_word(device: Device, load: Load, works: bool, state: PanelState) -> str:
-    """What a load does, beside its symbol."""
-    if load.drives == "coil":
-        return state.word(device.tag, "in")
-    if load.sort == "lamp":
-        return "lit" if works else "dark"
-    if load.sort == "sounder":
-        return "sounding" if works else "silent"
-    return "on" if works else "off"
-
-
 def _like(device: Device) -> str:
     """The family of words that tells most about a device."""
     if device.mechanism.sort == "fixed" and device.loads and not device.motors:
         return {"lamp": "lit", "sounder": "sounding"}.get(device.loads[0].sort, "on")
     return ""
-
-
-def volts_words(level: Level) -> str:
-    """Volts in words for a conductor: whole volts from 10 up, one digit after the point below."""
-    value = level.dc if abs(level.dc) >= level.ac_effective else level.ac_effective
-    return f"{value:.0f} V" if abs(value) >= 10 else f"{value:.2g} V"

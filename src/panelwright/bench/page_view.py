@@ -23,6 +23,7 @@ class Page:
         self.held: set[str] = set()
         self.echo = 0
         self._seen: dict[str, Any] = {}
+        self._lists: dict[str, tuple[list[Any] | None, int, Any]] = {}
         self._live: dict[str, Any] = {}
         self._drawn: dict[Look, tuple[str, tuple[str, ...]]] = {}
         self._told: list[tuple[str, str]] = []
@@ -47,7 +48,7 @@ class Page:
                 self._seen[key] = fact
         self._put_text(answer)
         self._put_list(answer, "story", "lines", session.story)
-        self._put_list(answer, "traces", "changes", session.traces)
+        self._put_list(answer, "moves", "moves", session.moves)
         self._put_live(answer)
         self._put_drawings(answer)
         if self._told:
@@ -65,13 +66,15 @@ class Page:
             answer["text"] = {"text": session.text, "edition": session.edition}
 
     def _put_list(self, answer: dict[str, Any], key: str, name: str, all_: list[Any]) -> None:
-        """Lists only grow, or start anew (then they are another list)."""
-        seen, count = self._seen.get("list " + key, (None, 0))
-        if seen is not all_:
+        """Lists grow, their last entry may change, or they start anew (then they are another list)."""
+        seen, count, last = self._lists.get(key, (None, 0, None))
+        if seen is not all_ or count > len(all_):
             count = 0
+        elif count and all_[count - 1] != last:
+            count -= 1
         if count < len(all_) or seen is not all_:
             answer[key] = {"from": count, name: all_[count:]}
-            self._seen["list " + key] = (all_, len(all_))
+            self._lists[key] = (all_, len(all_), all_[-1] if all_ else None)
 
     def _put_live(self, answer: dict[str, Any]) -> None:
         live = self.session.live

@@ -9,14 +9,15 @@ An answer is one object; a key that is absent has not changed:
     panel      name, title, files, devices, nets, wires, terminals    (`view.panel_view`)
     text       text, edition, saved, notice       only when the bench holds another text than the page sent
     edition    the edition of the text that `problems` and `drawings` belong to
-    problems   list of problems: code, line, column, length, severity, message, why, mend
-    drawings   {look: {"svg": whole} or {"from": i, "drop": n, "put": [pieces]}, ...}
-    live       {"net:4": [class, label], "part:K1.13-14": [classes, word], "device:S2": [state, words], ...}; null: gone
+    problems   list of problems, as `telling.problem_values` gives them
+    drawings   {look: {"svg": whole} or {"head": tag, "from": i, "drop": n, "put": [pieces]}, ...}
+    live       {"net:4": [classes, word], "part:K1.13-14": [classes, word], "device:S2": [word, also, busy], ...}; null: gone
     clock      now (s), running, next (s until something timed happens, or null)
-    story      {"from": i, "lines": [[seconds, text, kind], ...]}     lines i and after; "from" 0 starts it anew
-    traces     {"from": i, "changes": [[seconds, tag, state, word], ...]}   as the story
+    story      {"from": i, "lines": [[seconds, reason, [what followed, ...], kind], ...]}     sentences i and after
+    moves      {"from": i, "moves": [[seconds, tag, operated, word], ...]}     as the story
     meter      red, black, reads, value, words, why
-    saved      whether the text is that of the file; when: words
+    saved      whether the text is that of the file
+    drawnFrom  words, when the drawing does not show the text as it stands
     told       [kind, words]: something to say to this page alone
     echo       the number of the newest request that is answered by this
 """

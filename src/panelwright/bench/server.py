@@ -34,7 +34,7 @@ PORTS_TRIED = 20
 FIRST_CHOICE = "well-pump"  # the panel a folder opens with, if it is there
 
 
-class NoPanels(Exception):
+class NoPanels(FileNotFoundError):
     """There is no panel file where one was wanted."""
 
 

@@ -19,7 +19,8 @@ from .meter import Meter
 from .page_view import Page
 from .panel_view import panel_view
 from .protocol import Look
-from .working import Drawn, Worked, problem_view, work_out
+from ..telling import in_file_order, problem_values
+from .working import Drawn, Worked, work_out
 
 TICK_S = 0.05
 LOOK_AT_DISK_S = 1.0
@@ -74,9 +75,9 @@ class Session:
         return self.course.story
 
     @property
-    def traces(self) -> list[Any]:
+    def moves(self) -> list[Any]:
         """What moved when, for the timing diagram."""
-        return self.course.traces
+        return self.course.moves
 
     def drawn(self, look: Look) -> Drawn | None:
         """The drawing in a look."""
@@ -180,7 +181,7 @@ class Session:
 
     def _put_worked(self, worked: Worked) -> None:
         self.worked = worked
-        self._problems = [problem_view(problem) for problem in worked.problems]
+        self._problems = [problem_values(problem) for problem in in_file_order(worked.problems)]
         if worked.why_not or (worked.has_mistakes and worked.circuit != self.course.worked.circuit):
             self._wait_with_drawing(worked)
             return

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from typing import Any
 
 from ..circuit import Circuit, Problem
 from ..electrics import Network
@@ -87,19 +86,3 @@ def opens(line: str) -> int:
     if line.startswith("</"):
         return -1
     return int(line.startswith(("<g", "<a")) and not line.endswith(("/>", "</g>", "</a>")))
-
-
-def problem_view(problem: Problem) -> dict[str, Any]:
-    """A problem as the page shows it."""
-    span = problem.span
-    return {
-        "code": problem.code,
-        "severity": problem.severity,
-        "message": problem.message,
-        "why": problem.why,
-        "mend": problem.mend,
-        "line": span.line if span else 0,
-        "column": span.column if span else 0,
-        "length": span.length if span else 0,
-        "devices": list(problem.devices),
-    }

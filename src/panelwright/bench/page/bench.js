@@ -13,8 +13,7 @@ import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
 
 const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["text", "Edit text"], ["print", "Print"]];
-const LOOKS = [["rungs", "Across"], ["upright", "Upright"], ["connections", "Connections"]];
-const SHEETS = { system: "Dark sheet", light: "Dark sheet", dark: "Light sheet" };
+const LOOKS = [["rungs", "Across"], ["upright", "Upright"]];
 
 const place = (id) => document.getElementById(id);
 const name = decodeURIComponent(location.pathname.split("/").pop() || "");
@@ -32,6 +31,7 @@ function answered(answer) {
   if (answer.live) drawing.takeLive(answer.live);
   if (answer.text) takeText(answer.text);
   if (changed.has("problems") || answer.text) takeProblems();
+  if (answer.meter) drawing.mark();
   if (answer.whole) sendKept();
   draw();
 }
@@ -74,8 +74,8 @@ function head() {
   render(html`
     ${panel.files.length > 1 ? html`<label class="files"><span class="unseen">Panel</span><select @change=${(event) => { location.pathname = `/panel/${encodeURIComponent(event.target.value)}`; }}>
       ${panel.files.map((one) => html`<option value=${one} ?selected=${one === panel.name}>${one}</option>`)}</select></label>` : nothing}
-    ${facts.saved ? nothing : html`<button id="head-save" @click=${() => ask({ ask: "save" })}>Save<span class="unseen"> the text</span></button>`}
-    <button id="sheet-switch" @click=${turnSheet}>${isDark() ? SHEETS.dark : SHEETS.light}</button>
+    ${facts.saved || chosen.verb === "text" ? nothing : html`<button id="head-save" @click=${() => ask({ ask: "save" })}>Save<span class="unseen"> the text</span></button>`}
+    <button id="sheet-switch" @click=${turnSheet}>${isDark() ? "Light" : "Dark"}<span class="wide"> sheet</span></button>
     <button id="power" class=${power === "off" ? "" : "strong"} aria-pressed=${power !== "off"}
       @click=${() => act(power === "off" ? "power-on" : "power-off", [])}>Power ${power}</button>`, place("switches"));
 }
@@ -176,7 +176,7 @@ place("paper").addEventListener("pointerdown", (event) => {
   } else if (chosen.verb === "try" && found.element && control) {
     operate(control);
   }
-  if (found.net || found.device) chosen.pick(found.element ? { device: found.device } : found);
+  if (chosen.verb !== "measure") chosen.pick(found.element ? { device: found.device } : found);
 });
 
 function operate(control) {

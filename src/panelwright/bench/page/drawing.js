@@ -9,6 +9,7 @@ const REACH_PX = [0, 5, 10, 16, 22]; // how far beside a thin line a finger may 
 const NET_STATES = ["live", "zero", "dead", "partial"];
 const PART_STATES = ["moved", "live", "busy", "partial", "broken"];
 
+const SVG = "http://www.w3.org/2000/svg";
 const drawings = new Map(); // look -> {node, index: Map(key -> [groups])}
 const paper = document.getElementById("paper");
 
@@ -133,14 +134,51 @@ function word(group, role, text) {
   if (line && line.textContent !== text) line.textContent = text;
 }
 
-// What was chosen (a wire, a device) is marked in whatever drawing is shown.
+// What was chosen (a wire, a device) and where the leads are is marked behind the ink of whatever drawing is shown.
 export function mark() {
   const drawing = drawings.get(lookShown());
-  if (!drawing) return;
-  for (const group of drawing.node.querySelectorAll(".chosen")) group.classList.remove("chosen");
-  for (const key of [chosen.net && `net:${chosen.net}`, chosen.device && `device:${chosen.device}`]) {
-    for (const group of drawing.index.get(key) ?? []) group.classList.add("chosen");
+  if (!drawing?.node) return;
+  drawing.node.querySelector(":scope > .marks")?.remove();
+  const marks = document.createElementNS(SVG, "g");
+  marks.setAttribute("class", "marks");
+  for (const group of drawing.index.get(`net:${chosen.net}`) ?? []) {
+    for (const line of group.querySelectorAll(".wire,.rail,.lead")) marks.append(copied(line));
   }
+  for (const group of drawing.index.get(`device:${chosen.device}`) ?? []) marks.append(frame(group.getBBox()));
+  for (const [which, letter] of [["red", "R"], ["black", "B"]]) plug(drawing, marks, facts.meter[which], which, letter);
+  if (marks.childNodes.length) drawing.node.append(marks);
+}
+
+function copied(line) {
+  const copy = line.cloneNode();
+  copy.setAttribute("class", "band");
+  return copy;
+}
+
+function made(name, attributes, words = "") {
+  const node = document.createElementNS(SVG, name);
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  node.textContent = words;
+  return node;
+}
+
+function frame({ x, y, width, height }) {
+  return made("rect", { class: "frame-of", x: x - 1, y: y - 1, width: width + 2, height: height + 2, rx: 1 });
+}
+
+// A lead stands where its terminal is drawn, else anywhere on its wire.
+function plug(drawing, marks, terminal, which, letter) {
+  if (!terminal) return;
+  const tag = terminal.split(".")[0];
+  const net = facts.panel.nets.find((one) => one.terminals.includes(terminal));
+  const lines = [...(drawing.index.get(`net:${net?.id}`) ?? [])];
+  const near = lines.find((group) => group.closest("[data-device]")?.dataset.device === tag && group.querySelector(".lead"));
+  const line = (near ?? lines.find((group) => group.querySelector(".wire,.rail")))?.querySelector(".lead,.wire,.rail");
+  if (!line) return;
+  const { x, y } = line.getPointAtLength(line.getTotalLength() / 2);
+  const lift = which === "red" ? -2.6 : 2.6;
+  marks.append(made("circle", { class: `plug-${which}`, cx: x, cy: y + lift, r: 2.2 }),
+    made("text", { class: `plug-word-${which} middle`, x, y: y + lift + 1 }, letter));
 }
 
 // What lies at or near a point of the screen: {element, device, net}, nearest first; null where there is only paper.

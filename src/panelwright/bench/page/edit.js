@@ -70,7 +70,7 @@ export function editHead() {
 export function problems() {
   if (!facts.problems.length) return nothing;
   return html`<section class="group problems" aria-label="Problems"><ol>${facts.problems.map((one) => html`<li class=${one.severity}>
-    <button class="plain" @click=${() => editor.goTo(one.line || 1, one.column || 1)}><b>${one.line ? `line ${one.line}` : "whole file"}</b>
+    <button class="plain" @click=${() => editor.goTo(one.span?.line ?? 1, one.span?.column ?? 1)}><b>${one.span ? `line ${one.span.line}` : "whole file"}</b>
       ${WORDS[one.severity]}: ${one.message}</button>
     ${one.why ? html`<p>why: ${one.why}</p>` : nothing}${one.mend ? html`<p>mend: ${one.mend}</p>` : nothing}</li>`)}</ol></section>`;
 }

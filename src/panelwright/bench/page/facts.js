@@ -9,7 +9,7 @@ export const facts = {
   live: {},
   clock: { now: 0, running: false, next: null, at: 0 },
   story: [],
-  traces: [],
+  moves: [],
   meter: { red: "", black: "", reads: "volts", value: "", words: "", why: "" },
   saved: true,
   when: "",
@@ -29,7 +29,6 @@ export const chosen = {
 // The look that is really shown: the chosen one, or what suits the width.
 export function lookShown() {
   if (chosen.look) return chosen.look;
-  if (chosen.verb === "wire") return "connections";
   return window.innerWidth < 600 ? "upright" : "rungs";
 }
 
@@ -53,7 +52,7 @@ export function take(answer) {
     if (key in answer) facts[key] = answer[key];
   }
   if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };
-  for (const [key, lines] of [["story", "lines"], ["traces", "changes"]]) {
+  for (const [key, lines] of [["story", "lines"], ["moves", "moves"]]) {
     if (answer[key]) facts[key] = [...facts[key].slice(0, answer[key].from), ...answer[key][lines]];
   }
   for (const [key, value] of Object.entries(answer.live ?? {})) {

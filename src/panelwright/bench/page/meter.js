@@ -51,8 +51,8 @@ export function meter(draw) {
   return html`<section class="group meter"><h2>Meter</h2>
     <div class="dial"><div class="positions" role="group" aria-label="The meter reads">
       ${["volts", "ohms"].map((what) => html`<button aria-pressed=${what === reads} @click=${() => ask({ ask: "reads", what })}>${what}</button>`)}
-    </div><output id="reading" aria-live="polite">${value || "- - -"}</output></div>
-    <p class="hint" id="reading-words">${words}</p>${why ? html`<p class="hint why">${why}</p>` : nothing}
+    </div><output id="reading" aria-live="polite">${value || "- - -"} <small>${words}</small></output></div>
+    <p class="hint why" id="reading-words">${why}</p>
     ${place("red", draw)}${place("black", draw)}
     <div class="pair"><button @click=${() => { const { red, black } = facts.meter; lead("red", black); lead("black", red); }}>Change leads round</button>
       <button @click=${() => { lead("red", ""); lead("black", ""); }}>Take leads off</button></div>
@@ -62,8 +62,8 @@ export function meter(draw) {
 }
 
 export function smallMeter() {
-  const { red, black, value, words } = facts.meter;
+  const { red, black, value, words, why } = facts.meter;
   if (!red && !black) return nothing;
   return html`<section class="group meter small"><h2>Meter</h2><div class="dial"><span>red <b>${red || "off"}</b><br>black <b>${black || "off"}</b></span>
-    <output>${value || "- - -"}</output></div>${words ? html`<p class="hint">${words}</p>` : nothing}</section>`;
+    <output>${value || "- - -"} <small>${words}</small></output></div>${why ? html`<p class="hint">${why}</p>` : nothing}</section>`;
 }

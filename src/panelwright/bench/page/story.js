@@ -14,8 +14,9 @@ export function story(startAgain) {
   const lines = facts.story.slice(from).map((line, index) => [from + index, ...line]).reverse();
   return html`<section class="group story"><div class="with-button"><h2>What happened</h2>
       <button @click=${startAgain}>Start again</button></div>
-    ${lines.length ? html`<ol>${repeat(lines, (line) => line[0], ([, time, text, kind]) =>
-      html`<li class=${kind}><time>${seconds(time)} s</time><span>${text}</span></li>`)}</ol>`
+    ${lines.length ? html`<ol>${repeat(lines, (line) => line[0], ([, time, reason, follows, kind]) =>
+      html`<li class=${kind}><time>${seconds(time)} s</time><div><b>${reason}</b>${follows.length
+        ? html`<ul>${follows.map((one) => html`<li>${one}</li>`)}</ul>` : html`<p>nothing else changes</p>`}</div></li>`)}</ol>`
       : html`<p class="hint">Nothing yet. Press a button, on the drawing or here.</p>`}
     ${from ? html`<p class="hint">${from} earlier lines are not shown.</p>` : nothing}
   </section>`;

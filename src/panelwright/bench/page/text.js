@@ -17,7 +17,12 @@ const panelLanguage = StreamLanguage.define({
     if (stream.sol() && stream.match(HEADINGS)) return "heading";
     if (stream.match(/^#( .*)?$/)) return "comment";
     if (stream.match(/^"([^"]|"")*"?/)) return "string";
-    if (stream.match(/^@?[A-Z0-9]*[A-Z][A-Za-z0-9]*(\.[A-Za-z0-9+\-]+)*/)) return "name";
+    const name = stream.match(/^@?[A-Z0-9]*[A-Z][A-Za-z0-9]*/);
+    if (name) {
+      const known = name[0].startsWith("@") || facts.panel.devices.some((one) => one.tag === name[0]);
+      if (known) stream.match(/^(\.[A-Za-z0-9+\-]+)+/);
+      return known ? "name" : null;
+    }
     if (stream.match(/^[0-9]+(\.[0-9]+)?/)) return "number";
     if (stream.match(/^[()|;,]/)) return "punctuation";
     stream.next();
@@ -50,6 +55,12 @@ const look = EditorView.theme({
   ".cm-lintRange-warning": { backgroundImage: "none", borderBottom: "3px dotted var(--accent)" },
   ".cm-lintRange-info": { backgroundImage: "none", borderBottom: "2px dotted var(--soft)" },
   ".cm-diagnostic": { whiteSpace: "pre-wrap", maxWidth: "46ch", borderLeftColor: "var(--accent)" },
+  ".cm-lint-marker": { width: "14px", height: "auto" },
+  ".cm-lint-marker-error, .cm-lint-marker-warning, .cm-lint-marker-info": { content: "normal" },
+  ".cm-lint-marker::before": { color: "var(--accent)", fontWeight: "600" },
+  ".cm-lint-marker-error::before": { content: "'!'" },
+  ".cm-lint-marker-warning::before": { content: "'?'" },
+  ".cm-lint-marker-info::before": { content: "'i'" },
   ".cm-chosen-line": { boxShadow: "inset 4px 0 0 var(--accent)" },
   ".cm-button, .cm-textfield": { fontSize: "15px", minHeight: "32px", backgroundImage: "none", backgroundColor: "var(--body)", color: "var(--ink)", border: "1px solid var(--soft)" },
 });
@@ -104,7 +115,7 @@ export class TextEditor {
         panelLanguage, syntaxHighlighting(inks), look, lintGutter(), chosenLine,
         autocompletion({ override: [offers], activateOnTyping: true }),
         EditorState.tabSize.of(2),
-        EditorView.lineWrapping,
+        window.innerWidth < 600 ? EditorView.lineWrapping : [],
         EditorView.contentAttributes.of({ "aria-label": "Text of the panel file. Escape, then Tab, leaves it." }),
         EditorView.updateListener.of((update) => this.updated(update)),
       ],
@@ -142,10 +153,10 @@ export class TextEditor {
 
   mark(problems) {
     const { doc } = this.view.state;
-    const marks = problems.filter((one) => one.line).map((one) => {
-      const line = doc.line(Math.min(one.line, doc.lines));
-      const from = Math.min(line.from + one.column - 1, line.to);
-      const to = Math.min(Math.max(from + one.length, from + 1), line.to);
+    const marks = problems.filter((one) => one.span).map((one) => {
+      const line = doc.line(Math.min(one.span.line, doc.lines));
+      const from = Math.min(line.from + one.span.column - 1, line.to);
+      const to = Math.min(Math.max(from + one.span.length, from + 1), line.to);
       return { from: to > from ? from : Math.max(line.from, from - 1), to, severity: SEVERITY[one.severity], source: one.code,
         message: [one.message, one.why && `why: ${one.why}`, one.mend && `mend: ${one.mend}`].filter(Boolean).join("\n") };
     });

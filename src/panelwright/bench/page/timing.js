@@ -14,7 +14,7 @@ const SPANS = [2, 12, 60, 600];
 // {tag: [[seconds, high, word], ...]} of the devices that changed, in the order of the story.
 function lines() {
   const found = new Map();
-  for (const [time, tag, high, word] of facts.traces) {
+  for (const [time, tag, high, word] of facts.moves) {
     if (!found.has(tag)) found.set(tag, []);
     found.get(tag).push([time, high, word]);
   }
@@ -55,25 +55,25 @@ function ruler(start, span, x, height) {
 function line(tag, steps, top, { start, end, x }) {
   const high = top + 4;
   const low = top + ROW - 5;
-  const pieces = pieceUp(steps, start, end);
-  return svg`<text class="row-tag" x="4" y=${low}>${tag}</text>${pieces.map(([from, to, up, word]) => {
+  return svg`<text class="row-tag" x="4" y=${low}>${tag}</text>${pieces(steps, start, end).map(({ from, to, up, word, opens, closes }) => {
     const [left, right] = [x(from), x(to)];
     if (!up) return svg`<path class="low" d="M${left} ${low}H${right}"></path>`;
     const fits = word.length * WORD_PX + 8 < right - left;
     return svg`<rect class="up" x=${left} y=${high} width=${Math.max(1, right - left)} height=${low - high}></rect>
-      <path class="high" d="M${left} ${low}V${high}H${right}V${low}"></path>
+      <path class="high" d="M${left} ${opens ? low : high}V${high}H${Math.max(right, left + 1)}${closes ? `V${low}` : ""}"></path>
       ${fits ? svg`<text class="up-word" x=${left + 5} y=${low - 4}>${word}</text>` : nothing}`;
   })}`;
 }
 
-// [from, to, up, word] of a line within the window.
-function pieceUp(steps, start, end) {
+// What of a line lies within the window; `opens` and `closes`: it rises and falls there, and does not merely go on.
+function pieces(steps, start, end) {
   const found = [];
+  const [first] = steps;
+  if (first[0] > start) found.push({ from: start, to: first[0], up: !first[1], word: first[2], opens: false, closes: true });
   steps.forEach(([time, up, word], index) => {
-    const until = steps[index + 1]?.[0] ?? end;
-    if (until > start || index === steps.length - 1) found.push([Math.max(time, start), Math.max(until, start), up, word]);
+    const next = steps[index + 1]?.[0];
+    if ((next ?? end) < start) return;
+    found.push({ from: Math.max(time, start), to: next ?? end, up, word, opens: time > start, closes: next !== undefined });
   });
-  const [first] = found;
-  if (first && first[0] > start && found.length === steps.length) found.unshift([start, first[0], false, ""]);
   return found;
 }
