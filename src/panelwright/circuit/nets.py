@@ -13,7 +13,7 @@ class Net:
     """`id`: the rail or point name without its sign if it has one ("+", "4", "P.1"), else the first terminal.
 
     `terminals`: "K1.13"-like, in reading order, supplies first. `rails`, `points`: the names it carries.
-    `protective`: a protective conductor (rail PE).
+    `power`: no rung touches it, only power paths. `protective`: a protective conductor (rail PE).
     """
 
     id: str
@@ -33,6 +33,7 @@ class _Joiner:
 
     def __init__(self) -> None:
         self.parent: dict[str, str] = {}
+        self.touched: set[str] = set()
         self.inner = 0
 
     def find(self, node: str) -> str:
@@ -43,6 +44,7 @@ class _Joiner:
         return root
 
     def join(self, one: str, other: str) -> None:
+        self.touched |= {one, other}
         self.parent[self.find(other)] = self.find(one)
 
     def fresh(self) -> str:
@@ -111,9 +113,10 @@ def _find_nets(circuit: Circuit) -> tuple[Net, ...]:
     for rail, terminals in circuit.rails.items():
         for terminal in terminals:
             joiner.join(joiner.end(rail), terminal)
+    joiner.touched.clear()
     for rung in circuit.rungs:
         joiner.rung(rung)
-    control = {node for node in joiner.parent if not node.startswith("#")}
+    control = {node for node in joiner.touched if not node.startswith("#")}
     for path in circuit.power_paths:
         joiner.path(path)
     groups: dict[str, list[str]] = {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import groupby
 
-from ..circuit import Load
+from ..circuit import Contact
 from .measures import gap, measures
 from .plan import Free, Wire, Wiring
 from .seats import seats_of
@@ -19,7 +19,7 @@ CAUTION = (
 def report(wiring: Wiring) -> str:
     """Contacts, wires with boxes to tick in order of work, free contacts, shortages and what else there is to say."""
     heading = wiring.circuit.heading
-    title = " ".join(filter(None, (heading.title, heading.revision and f"revision {heading.revision}", heading.date)))
+    title = ", ".join(filter(None, (heading.title, heading.revision and f"revision {heading.revision}", heading.date)))
     parts = (
         [f"Wiring: {title}" if title else "Wiring", *CAUTION],
         list(_shortages(wiring)),
@@ -53,9 +53,9 @@ def _contacts(wiring: Wiring) -> Iterator[str]:
     yield "CONTACTS"
     rungs = wiring.circuit.rungs
     rows = [
-        (s.use.device, s.use.part or "-", "-".join(s.use.terminals or ()), f"rung {s.rung}", rungs[s.rung - 1].text)
+        (s.use.device, s.use.part, "-".join(s.use.terminals or ()), f"rung {s.rung}", rungs[s.rung - 1].text)
         for s in seats_of(wiring.circuit)
-        if not isinstance(wiring.circuit.elements.get(s.use.element, (None, None))[1], Load)
+        if isinstance(wiring.circuit.elements.get(s.use.element, (None, None))[1], Contact)
     ]
     yield from _table(rows)
     yield f"  {wiring.poles_used} poles in use; {gap(wiring.poles_used, wiring.poles_bound)}."

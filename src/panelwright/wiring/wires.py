@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 
-from ..circuit import Cable, Circuit, Net, WireRule
+from ..circuit import Circuit, Net, WireRule
+from .cores import Core, Cores
 from .plan import Wire
 from .strips import fixed_joints
 from .tree import Joint, wired_net
@@ -34,36 +35,47 @@ def wires_of(
         tree = wired_net(net.terminals, fixed.get(net.id, ()), where, laid.get(net.id, ()))
         net_of_joint |= {_unordered(j): net for j in tree.joints}
         told += [_overfull(t, numbers[net.id], where[t].conductors) for t in tree.full]
-    cores = _Cores(circuit, where)
-    far_end = circuit.heading.wire_numbers == "by other end"
+    cores = Cores(circuit, where)
     wires = []
     for stage in stages_of(list(net_of_joint), where):
         for ends in stage.joints:
             net = net_of_joint[_unordered(ends)]
-            number = numbers[net.id]
-            rule = _rule_for(net, circuit.wire_rules)
-            cable, core = cores.core_for(ends)
-            spots = where[ends[0]], where[ends[1]]
-            apart = spots[0].place != spots[1].place
-            wires.append(
-                Wire(
-                    id=" ".join(_unordered(ends)),
-                    number=number,
-                    ends=ends,
-                    labels=(ends[1], ends[0]) if far_end else (number, number),
-                    net=net.id,
-                    places=(spots[0].place, spots[1].place),
-                    sides=tuple(("outer" if apart else "inner") if s.strip else s.side for s in spots),  # type: ignore[arg-type]
-                    stage=stage.heading,
-                    power=net.power,
-                    colour=rule.colour if rule else "",
-                    size=rule.size if rule else None,
-                    length=cable.length if cable else rule.length if rule else None,
-                    cable=cable.tag if cable else "",
-                    core=core,
-                )
-            )
+            wires.append(_wire(ends, net, numbers[net.id], stage.heading, circuit, where, cores))
     return Layout(tuple(wires), (*told, *cores.told()))
+
+
+def _wire(ends: Joint, net: Net, number: str, stage: str, circuit: Circuit, where: Whereabouts, cores: Cores) -> Wire:
+    rule = _rule_for(net, circuit.wire_rules)
+    core = cores.core_for(ends, number, net.protective)
+    spots = where[ends[0]], where[ends[1]]
+    apart = spots[0].place != spots[1].place
+    one, other = (("outer" if apart else "inner") if spot.strip else spot.side for spot in spots)
+    return Wire(
+        id=" ".join(_unordered(ends)),
+        number=number,
+        ends=ends,
+        labels=(ends[1], ends[0]) if circuit.heading.wire_numbers == "by other end" else (number, number),
+        net=net.id,
+        places=(spots[0].place, spots[1].place),
+        sides=(one, other),
+        stage=stage,
+        power=net.power,
+        colour=_colour(net, rule, core),
+        size=core.size if core else rule.size if rule else None,
+        length=core.length if core else rule.length if rule else None,
+        cable=core.cable if core else "",
+        core=core.name if core else "",
+    )
+
+
+def _colour(net: Net, rule: WireRule | None, core: Core | None) -> str:
+    """The protective conductor is green-yellow (IEC 60204-1) unless the file itself says otherwise for PE.
+
+    The cores of a cable have the colours of the cable.
+    """
+    if net.protective and (rule is None or rule.which not in net.rails):
+        return "green-yellow"
+    return rule.colour if rule is not None and core is None else ""
 
 
 def _by_net(joints: Collection[Joint], nets: tuple[Net, ...]) -> dict[str, list[Joint]]:
@@ -97,42 +109,3 @@ def _rule_for(net: Net, rules: tuple[WireRule, ...]) -> WireRule | None:
             if rule.which in which:
                 return rule
     return None
-
-
-class _Cores:
-    """Cores of the cables, handed out as the file says, else in the order of the wires that need one."""
-
-    def __init__(self, circuit: Circuit, where: Whereabouts) -> None:
-        self.cables = circuit.cables
-        self.where = where
-        self.written = {
-            frozenset((one, other)): (cable, core) for cable in circuit.cables for core, one, other in cable.core_ends
-        }
-        self.used: dict[str, set[str]] = {}
-        for cable in circuit.cables:
-            self.used[cable.tag] = {core for core, _, _ in cable.core_ends}
-
-    def core_for(self, ends: Joint) -> tuple[Cable | None, str]:
-        """The cable and core for a conductor; (None, "") for one that needs none."""
-        if frozenset(ends) in self.written:
-            return self.written[frozenset(ends)]
-        if self.where[ends[0]].place == self.where[ends[1]].place:
-            return None, ""
-        cable = next(self._between(*(end.split(".", 1)[0] for end in ends)), None)
-        if cable is None:
-            return None, ""
-        core = next(str(n) for n in range(1, 1000) if str(n) not in self.used[cable.tag])
-        self.used[cable.tag].add(core)
-        return cable, core
-
-    def _between(self, one: str, other: str) -> Iterator[Cable]:
-        for cable in self.cables:
-            if (one == cable.start and other in cable.ends) or (other == cable.start and one in cable.ends):
-                yield cable
-
-    def told(self) -> Iterator[str]:
-        """Cables with fewer cores than the wires need."""
-        for cable in self.cables:
-            has = cable.cores.split()[0]
-            if has.isdecimal() and int(has) < len(self.used[cable.tag]):
-                yield f"Cable {cable.tag} has {has} cores and needs {len(self.used[cable.tag])}."
