@@ -12,8 +12,8 @@ from itertools import pairwise
 from ...circuit import Circuit, Contact, Diode, Load, Through
 from ..display import Arc, Box, Circle, Group, Item, Line, Point, Rect, Text, box_of
 from ..fonts import text_width_mm
-from ..style import TEXTS
 from ..symbols import M, Standard, Symbol, part_symbol, to_mm
+from ..words import width_mm, wrapped
 from .faces import follows_a_coil, is_load, letter_of, symbol_of, words_of
 from .strands import Leaf
 
@@ -185,24 +185,9 @@ def _points(item: Item) -> list[Point]:
     return []
 
 
-def _width(text: str, look: str) -> float:
-    return text_width_mm(text, TEXTS[look].weight, TEXTS[look].cap_mm)
-
-
 def _half_m(length: float) -> float:
     """The next half M above, in mm."""
     return -(-length // (M / 2)) * (M / 2) if length % (M / 2) > 1e-9 else length
-
-
-def wrapped(words: str, longest_mm: float, look: str) -> list[str]:
-    """Words broken into lines of at most `longest_mm` where a blank allows it."""
-    lines: list[str] = []
-    for word in words.split():
-        if lines and _width(f"{lines[-1]} {word}", look) <= longest_mm:
-            lines[-1] = f"{lines[-1]} {word}"
-        else:
-            lines.append(word)
-    return lines
 
 
 # ------------------------------------------------------------------------------- level rungs
@@ -210,14 +195,14 @@ def _level(ink: list[Point], said: Said) -> tuple[float, float, list[Item]]:
     """Length, where the symbol starts, texts; for a horizontal rung."""
     band = [x for x, y in ink if -CAP_MM - 1.2 < y < -0.2]
     shoulder_a, shoulder_b = min(band, default=2 * M), max(band, default=2 * M)
-    widths = [_width(mark, "terminal") for mark in said.marks]
+    widths = [width_mm(mark, "terminal") for mark in said.marks]
     before = max(M, _half_m(widths[0] + _GAP - shoulder_a + 0.3))
     after = max(M, _half_m(widths[1] + _GAP - (4 * M - shoulder_b) + 0.3))
     top = min([y for _, y in ink], default=0.0)
     if any(said.marks):
         top = min(top, -CAP_MM - 0.8)
     title, words = _level_titles(said)
-    longest = max(title, *(_width(line, "function") for line in words), 0.0) + 0.8 * M
+    longest = max(title, *(width_mm(line, "function") for line in words), 0.0) + 0.8 * M
     length = max(before + 4 * M + after, _half_m(longest))
     before += (length - before - 4 * M - after) / 2
     texts: list[Item] = []
@@ -240,10 +225,10 @@ def _level(ink: list[Point], said: Said) -> tuple[float, float, list[Item]]:
 
 def _level_titles(said: Said) -> tuple[float, list[str]]:
     """Width of the line that holds the tag, and the function words in lines of their own (none when they fit)."""
-    tag = _width(said.tag, "tag")
+    tag = width_mm(said.tag, "tag")
     if not said.words:
         return tag, []
-    one_line = tag + 1.2 + _width(said.words, "function")
+    one_line = tag + 1.2 + width_mm(said.words, "function")
     if one_line <= _WORDS_MM:
         return one_line, []
     return tag, wrapped(said.words, _WORDS_MM, "function")
@@ -269,7 +254,7 @@ def _state_word(x: float, y: float, anchor: str) -> Item:
 # ------------------------------------------------------------------------------- upright paths
 def _upright(ink: list[Point], said: Said) -> tuple[float, float, list[Item]]:
     """Length, where the symbol starts, texts; for a vertical path."""
-    reach = max(_width(mark, "terminal") for mark in said.marks) + 1.4
+    reach = max(width_mm(mark, "terminal") for mark in said.marks) + 1.4
     band = [y for x, y in ink if 0.2 < x < reach]
     shoulder_a, shoulder_b = min(band, default=2 * M), max(band, default=2 * M)
     before = max(M, _half_m(CAP_MM + _GAP - shoulder_a + 0.4)) if said.marks[0] else M

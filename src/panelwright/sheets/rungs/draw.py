@@ -9,9 +9,10 @@ from ..display import Anchor, Box, Circle, Drawing, Group, Item, Line, Text, box
 from ..fonts import text_width_mm
 from ..style import TEXTS
 from ..symbols import M
+from ..words import wrapped
 from .across import lay_across
 from .along import Along, lay_along
-from .cells import CAP_MM, LINE_MM, Cell, Frame, cell_of, wrapped
+from .cells import CAP_MM, LINE_MM, Cell, Frame, cell_of
 from .flags import cut_long_rungs, flag_items
 from .references import Reference, References, references_in
 from .strands import Ladder, Leaf, Node
