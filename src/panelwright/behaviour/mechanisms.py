@@ -132,7 +132,8 @@ class ByHand(Rule):
     """
 
     def at_rest(self) -> Stand:
-        is_on = is_mains_switch(self.device)
+        start = self.device.mechanism.start
+        is_on = start == "on" if start else is_mains_switch(self.device)
         return Stand(plain=Arm(OPERATED, OPERATED, left=OPERATED), pulled=True) if is_on else Stand()
 
     ON = frozenset({"press", "make", "trip", "switch-on", "push-in"})

@@ -19,11 +19,8 @@ _MOST_KIND_WORDS = 5
 _SURE = 0.78  # a kind spelt this much alike is read as if it were meant, beside the report
 
 
-def read_device(line: DeviceLine) -> DeviceReading:
-    """Read the words after a tag. Never raises on what somebody typed.
-
-    A wrong line still gives a device, with the parts that could be made out, so that its tag is declared.
-    """
+def read_line(line: DeviceLine) -> DeviceReading:
+    """Read the words after a tag; see `catalog.read_device`."""
     rows = shelf()
     words = split_words(line.words)
     scanner = Scanner(line, _NO_KIND, rows, words)

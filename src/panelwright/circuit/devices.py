@@ -167,7 +167,7 @@ class Mechanism:
       "spring selector" the same, but returns to `start` when let go
       "field"        made or clear from outside (limit, float, pressure, remote contact)
       "trip"         tripped or reset (overload relay, thermal cut-out)
-      "switch"       on or off by hand (disconnect, breaker)
+      "switch"       on or off by hand (disconnect, breaker); stands at `start`, "on" or "off", before anything is done
       "relay"        follows its coil (relay, contactor)
       "latching"     set coil, reset coil, stays
       "impulse"      changes over at each pulse of its coil

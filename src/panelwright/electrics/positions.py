@@ -50,7 +50,7 @@ class Position:
 
 def rest_state(device: Device) -> DeviceState:
     """The state in which a device stands before anything has happened: untouched, no current, supplies on."""
-    return DeviceState(at=device.mechanism.start)
+    return DeviceState("operated" if device.mechanism.start == "on" else "rest", at=device.mechanism.start)
 
 
 def is_closed(contact: Contact, state: DeviceState) -> bool:
