@@ -2,5 +2,6 @@
 
 from .document import Document, Entry
 from .reader import Reading, read, read_steps
+from .writer import write
 
-__all__ = ["Document", "Entry", "Reading", "read", "read_steps"]
+__all__ = ["Document", "Entry", "Reading", "read", "read_steps", "write"]

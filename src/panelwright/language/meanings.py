@@ -40,8 +40,9 @@ _BY_SORT: dict[str, tuple[str, ...]] = {
     "switch": ("on", "off", "tripped"), "fixed": (),
 }  # fmt: skip
 _SAME = {
-    ("in", LAMP): "lit", ("on", LAMP): "lit", ("out", LAMP): "dark", ("off", LAMP): "dark", ("on", SOUNDER): "sounding",
-    ("off", SOUNDER): "silent", ("running", COIL): "in", ("stopped", COIL): "out", ("on", COIL): "in", ("off", COIL): "out",
+    ("in", LAMP): "lit", ("on", LAMP): "lit", ("out", LAMP): "dark", ("off", LAMP): "dark",
+    ("on", SOUNDER): "sounding", ("off", SOUNDER): "silent",
+    ("running", COIL): "in", ("stopped", COIL): "out", ("on", COIL): "in", ("off", COIL): "out",
     ("in", MOTOR): "running", ("out", MOTOR): "stopped", ("on", MOTOR): "running", ("off", MOTOR): "stopped",
 }  # fmt: skip
 _VERBS = {
@@ -79,6 +80,7 @@ class Meanings:
         self.circuit = circuit
         self.point_names = set(names.points) | {p.rpartition(".")[0] for p in names.points if "." in p}
         self.uses = [use for rung in circuit.rungs for use in uses_in(rung.body)]
+        names.written |= {(use.device, use.part) for use in self.uses}
 
     def state(self, one: Is, span: Span | None) -> Is:
         """The state in the word that its device goes by."""
@@ -92,6 +94,8 @@ class Meanings:
             if one.subject in self.names.rails:
                 return self._suited(one, ("live", "dead"), f"the rail {one.subject}", span)
             self.names.problems.append(self.names.no_device(one.subject, span))
+            return one
+        if not self.names.is_known(device):
             return one
         if one.state == "at" and one.value not in device.mechanism.positions and device.mechanism.positions:
             self._no_position(device, one.value, span)
@@ -110,7 +114,8 @@ class Meanings:
             self.names.problems.append(
                 Problem(
                     "PW108", f"{what} cannot be {state}", f"it can be {' or '.join(words)}.",
-                    f"write {words[0]} or {words[1]}." if len(words) > 1 else f"write {words[0]} and the position.", span,
+                    f"write {words[0]} or {words[1]}." if len(words) > 1 else f"write {words[0]} and the position.",
+                    span,
                 )
             )  # fmt: skip
         return replace(one, state=f"not {state}" if negated else state)
@@ -170,7 +175,7 @@ class Meanings:
         """One thing done: the device has to be one that it can be done to."""
         for target in do.targets:
             device = self.names.device(target, do.span)
-            if device is None:
+            if device is None or not self.names.is_known(device):
                 continue
             sort = device.mechanism.sort
             wanted = _VERBS.get(do.verb)
@@ -218,7 +223,8 @@ class Meanings:
             self.names.problems.append(
                 Problem(
                     "PW112", f"{fault.subject} stands at {len(same)} places of the rungs; which one is broken?",
-                    "each is a contact of its own.", f"give the one that is meant a label, {fault.subject}1, there and here.",
+                    "each is a contact of its own.",
+                    f"give the one that is meant a label, {fault.subject}1, there and here.",
                     fault.span, tuple(("used here", use.span) for use in same if use.span),
                 )
             )  # fmt: skip
@@ -233,7 +239,7 @@ class Meanings:
             return
         tag, _, part = name.partition(".")
         device = self.names.device(tag, span)
-        if device is None or not part:
+        if device is None or not part or not self.names.is_known(device) or (tag, part) in self.names.written:
             return
         known = {use.part for use in self.uses if use.device == tag} | {p.name for p in device.parts}
         known |= set(device.terminals) | {"supply", "poles"} | {f"pole{n}" for n in range(1, len(device.parts) + 1)}

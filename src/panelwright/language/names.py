@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from difflib import get_close_matches
+from difflib import SequenceMatcher
 
 from panelwright.circuit import Device, Problem, Span
 
@@ -19,6 +19,7 @@ class Names:
     point_wires: dict[str, int] = field(default_factory=dict)  # wires of a point of a power path
     problems: list[Problem] = field(default_factory=list)
     inner_points: set[Span] = field(default_factory=set)  # those that only name a wire inside a rung
+    written: set[tuple[str, str]] = field(default_factory=set)  # tag and part of every item of a rung, right or wrong
 
     def declare(self, device: Device) -> None:
         """Add a device; a tag or rail given twice is a problem that names both lines."""
@@ -57,6 +58,10 @@ class Names:
             "only devices that the file declares can be used, otherwise nothing could be wired.",
             mend + 'under a heading such as "devices on plate".', span,
         )  # fmt: skip
+
+    def is_known(self, device: Device) -> bool:
+        """Whether the kind of a device was understood; if not, its line has been reported and that is enough."""
+        return bool(device.kind)
 
     def rail(self, name: str, span: Span | None) -> bool:
         """Whether a rail is declared; if not, that is a problem."""
@@ -101,7 +106,12 @@ def _twice(code: str, what: str, span: Span, other: Span) -> Problem:
 
 
 def nearest(name: str, known: list[str]) -> str | None:
-    """The known name most like `name`, if any is like it."""
-    folded = {k.lower(): k for k in known}
-    close = get_close_matches(name.lower(), list(folded), 1, 0.5)
-    return folded[close[0]] if close else None
+    """The known name most like `name`, if any is like it; of equals the one with the same letters in front."""
+    letters = name.lower().rstrip("0123456789")
+
+    def likeness(other: str) -> float:
+        alike = SequenceMatcher(None, name.lower(), other.lower()).ratio()
+        return alike + (0.2 if other.lower().rstrip("0123456789") == letters else 0.0)
+
+    best = max(known, key=likeness, default=None)
+    return best if best is not None and likeness(best) >= 0.5 else None

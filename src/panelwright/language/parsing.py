@@ -16,10 +16,20 @@ from panelwright.circuit import Problem, Span
 from .lines import outside_quotes
 from .sentences import build
 
-STARTS = {"rungs": "rung", "power paths": "path", "promises": "promise", "assumptions": "assumption", "trial": "steps"}
+STARTS = {
+    "rungs": "rung",
+    "power paths": "path",
+    "promises": "promise",
+    "assumptions": "assumption",
+    "trial": "steps",
+}
 _WHAT = {
-    "rung": "a rung", "path": "a power path", "promise": "a promise", "assumption": "an assumption", "steps": "a trial step",
-}  # fmt: skip
+    "rung": "a rung",
+    "path": "a power path",
+    "promise": "a promise",
+    "assumption": "an assumption",
+    "steps": "a trial step",
+}
 
 # What a technician would call each terminal of the grammar, with examples of its words.
 _TERMINAL_WORDS: dict[str, tuple[str, ...]] = {
@@ -89,7 +99,8 @@ def _brackets(text: str, line: int) -> Problem | None:
             if not opened:
                 where = _exact(text, line, offset)
                 return Problem(
-                    "PW022", "the bracket ) was never opened", "what stands side by side has to be in one pair of brackets.",
+                    "PW022", "the bracket ) was never opened",
+                    "what stands side by side has to be in one pair of brackets.",
                     "put ( before the first branch, or take ) away.", where,
                 )  # fmt: skip
             opened.pop()
@@ -122,6 +133,10 @@ def _explained(error: UnexpectedInput, start: str, text: str, line: int) -> Prob
     span = _place(text, line, offset)
     allowed = _allowed(error)
     words = [word for name in allowed for word in _spoken(name)]
+    two = re.search(r"\bpress\s+and\s+([a-z]+)", text)
+    if two and start == "steps" and two.group(1) != "release" and offset <= two.start(1):
+        # "press" alone is a whole step, so the parser stumbles over "and" and not over the misspelt word
+        span, words, at_end = Span(line, two.start(1) + 1, len(two.group(1))), ["release"], False
     if at_end:
         return Problem(
             "PW023", f"{_WHAT[start]} ends too early", f"after this {_listed(words, allowed)} has to come.",

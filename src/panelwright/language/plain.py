@@ -34,6 +34,8 @@ class Words:
     @property
     def whole(self) -> Span:
         """The place of all words."""
+        if not self.words:
+            return Span(self.line, 1, 1)
         last = self.columns[-1] + len(self.words[-1])
         return Span(self.line, self.columns[0], last - self.columns[0])
 

@@ -132,7 +132,7 @@ def _homeless(line: Line) -> Problem:
     return Problem(
         "PW013", "this line stands before the first heading", "a line is understood by the section that it stands in.",
         'start the file with panel "Name", then supplies, devices on plate, rungs from + to - and so on.',
-        plain.words_of(line).whole if plain.words_of(line).words else Span(line.number, 1),
+        plain.words_of(line).whole,
     )  # fmt: skip
 
 
@@ -142,6 +142,10 @@ def _standard(entries: list[Entry]) -> str:
 
 
 def _statement(line: Line, kind: str, section: Section, draft: _Draft, standard: str) -> None:
+    words = plain.words_of(line)
+    if not words.words:
+        draft.names.problems.append(_bare_text(line))
+        return
     problem: Problem | None = _comma(line)
     if problem is not None:
         draft.names.problems.append(problem)
@@ -156,6 +160,13 @@ def _statement(line: Line, kind: str, section: Section, draft: _Draft, standard:
         _sentence(line, kind, section, draft)
     else:
         _listed(line, kind, draft)
+
+
+def _bare_text(line: Line) -> Problem:
+    return Problem(
+        "PW033", "a text stands alone on its line", "a text in quotes says what the words before it are for.",
+        "put it behind the device or the rung that it belongs to, or make it a note.", plain.words_of(line).whole,
+    )  # fmt: skip
 
 
 def _comma(line: Line) -> Problem | None:
@@ -183,8 +194,6 @@ def _device(line: Line, kind: str, section: Section, draft: _Draft, standard: st
         _selector_pattern(pattern, line, draft)
         return
     words = plain.words_of(line)
-    if not words.words:
-        return
     tag = tag_of(words.words[0])
     if not re.fullmatch(r"[0-9]*[A-Z]\w*", tag):
         draft.names.problems.append(_no_tag(words))

@@ -18,8 +18,9 @@ def resolved(use: Use, names: Names) -> Use | Through | None:
     device = names.device(use.device, use.span)
     if device is None:
         return None
+    names.written.add((use.device, use.part))
     found = _found(use, device)
-    if found is None:
+    if found is None and names.is_known(device):
         names.problems.append(_no_part(use, device))
     return found
 
