@@ -14,6 +14,7 @@ from .places import UnclearPlace, unknown_device
 from .races import FROZEN_S, Race, Work, races_in
 from .shorts import shorts_in
 from .state import PanelState
+from .telling import Sentence, told
 from .times import Paces
 from .trace import Doing, Trace
 
@@ -66,6 +67,11 @@ class Run:
     def trace(self) -> Trace:
         """All that has happened so far."""
         return Trace(self.circuit, tuple(self._trace), tuple(self.buzzes))
+
+    @property
+    def story(self) -> tuple[Sentence, ...]:
+        """All that has happened so far, in words."""
+        return told(self.trace)
 
     @property
     def buzz(self) -> Buzz | None:
