@@ -7,13 +7,16 @@ of behaviour and every symptom of a fault that their sources make (named in the 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import pytest
 
-from panelwright.behaviour import TrialResult, try_trials
-from panelwright.circuit import Circuit
+from panelwright.behaviour import TrialResult, try_trial, try_trials
+from panelwright.circuit import Circuit, Contact, uses_in
+from panelwright.electrics import Network
 from panelwright.language import Reading, read, write
 from panelwright.wiring import wire
 
@@ -47,7 +50,7 @@ def test_is_read_without_a_mistake(path: Path) -> None:
     """Not even a remark."""
     problems = [f"{problem.span}: {problem.message}" for problem in reading(path).problems]
 
-    assert [] == problems
+    assert problems == []
 
 
 @each_file
@@ -61,7 +64,7 @@ def test_every_trial_passes(path: Path) -> None:
     """Each trial of the file sees what it expects, and nothing that it does not."""
     failed = [result.trial.name for result in results(reading(path).circuit) if not result.passed]
 
-    assert [] == failed
+    assert failed == []
 
 
 @each_file
@@ -74,6 +77,39 @@ def test_says_where_it_comes_from(path: Path) -> None:
 def test_promises_something(path: Path) -> None:
     """There is something to prove in every file."""
     assert [sentence for sentence in reading(path).circuit.promises if sentence.form != "waive"]
+
+
+def contacts_on_rungs(circuit: Circuit) -> Iterator[str]:
+    """Element ids of the make and break contacts that the rungs of an allotted circuit use."""
+    for element in dict.fromkeys(use.element for rung in circuit.rungs for use in uses_in(rung.body)):
+        _, part = circuit.elements[element]
+        if isinstance(part, Contact) and part.form in ("no", "nc"):
+            yield element
+
+
+def with_contact_flipped(circuit: Circuit, element: str) -> Circuit:
+    """The same circuit with a break contact where the drawing shows a make contact, or the reverse."""
+    device, part = circuit.elements[element]
+    assert isinstance(part, Contact)
+    flipped = replace(part, form="nc" if part.form == "no" else "no")
+    changed = replace(device, parts=tuple(flipped if one is part else one for one in device.parts))
+    return replace(circuit, devices=tuple(changed if one is device else one for one in circuit.devices))
+
+
+def test_the_trials_notice_a_wrong_contact_form() -> None:
+    """A make contact in the place of a break contact, or the reverse, makes a trial fail nearly everywhere."""
+    noticed, unnoticed = 0, []
+    for path in FILES:
+        circuit = wire(reading(path).circuit).circuit
+        for element in contacts_on_rungs(circuit):
+            network = Network(with_contact_flipped(circuit, element))
+            if all(try_trial(network, trial).passed for trial in circuit.trials):
+                unnoticed.append(f"{path.stem} {element}")
+            else:
+                noticed += 1
+
+    assert noticed >= 240
+    assert noticed >= 0.9 * (noticed + len(unnoticed)), unnoticed
 
 
 @pytest.mark.parametrize("number", sorted(STATEMENTS))
