@@ -69,7 +69,7 @@ def _want(wanted: Wanted, written: WrittenUses, drawer: Drawer | None) -> Want:
         common = (ends[0] if at_start else ends[1]) if contact.changeover else ""
         return Want((use.device, contact.timing), contact.form, ends, common, bool(common))
     shares = any(c.changeover for c in drawer.fitting(use))
-    return Want((use.device, timing_of(drawer.device, use)), use.form, ends, shares=shares)
+    return Want((use.device, timing_of(drawer.contacts, use)), use.form, ends, shares=shares)
 
 
 def _same_label(wanted: Sequence[Wanted], wants: Sequence[Want]) -> list[tuple[int, int]]:

@@ -92,7 +92,7 @@ class Drawer:
 
     def _made(self, use: Use, a: str, b: str) -> Contact:
         positions = positions_of(use) if use.form == "at" else frozenset[str]()
-        timing = timing_of(self.device, use)
+        timing = timing_of(self.contacts, use)
         return Contact(f"{a}-{b}", a, b, use.form, timing=timing, positions=positions)  # type: ignore[arg-type]
 
     def device_as_used(self) -> Device:

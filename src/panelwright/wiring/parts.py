@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from ..circuit import Contact, Device, Diode, Fuse, Item, Link, Load, Parallel, Series, Use, two_terminal_parts
 
@@ -16,25 +16,21 @@ def contacts_for(device: Device, use: Use) -> tuple[Contact, ...]:
 
     Poles for the load current serve only where the device has no other contact at all.
     """
-    fitting = [c for c in device.contacts if c.form == use.form and _times_alike(device, c, use.timing)]
+    contacts = device.contacts
+    timing = timing_of(contacts, use)
+    fitting = [c for c in contacts if c.form == use.form and c.timing == timing]
     if use.form == "at":
         fitting = [c for c in fitting if c.positions == positions_of(use)]
-    if any(not c.main for c in device.contacts):
+    if any(not c.main for c in contacts):
         fitting = [c for c in fitting if not c.main]
     return tuple(fitting)
 
 
-def timing_of(device: Device, use: Use) -> str:
+def timing_of(contacts: Sequence[Contact], use: Use) -> str:
     """ "plain", "timed" or "instant": a plain use of a timer means its timed contacts."""
-    if use.timing != "plain" or not any(c.timing == "timed" for c in device.contacts):
+    if use.timing != "plain" or all(c.timing != "timed" for c in contacts):
         return use.timing
     return "timed"
-
-
-def _times_alike(device: Device, contact: Contact, timing: str) -> bool:
-    if timing == "plain" and any(c.timing == "timed" for c in device.contacts):
-        timing = "timed"
-    return contact.timing == timing
 
 
 def positions_of(use: Use) -> frozenset[str]:

@@ -29,21 +29,22 @@ class Spot:
         return abs(self.x_m - other.x_m) + abs(self.y_m - other.y_m)
 
 
-class Whereabouts:
-    """The spots of all terminals. Devices stand on their rail, evenly, else in one row in the order of the file."""
+class Whereabouts(dict[str, Spot]):
+    """The spots of all terminals, each found when first asked for.
+
+    Devices stand on their rail, evenly, else in one row in the order of the file.
+    """
 
     def __init__(self, circuit: Circuit) -> None:
+        super().__init__()
         self.hinged = {p.name for p in circuit.places if p.hinged} | {"door"}
         self.hub = _hub(circuit)
         self._corner = _corners(circuit)
-        self._spots: dict[str, Spot] = {}
         self._devices = circuit.by_tag
         self._offsets = {d.tag: _offsets(d) for d in circuit.devices}
 
-    def __getitem__(self, terminal: str) -> Spot:
-        spot = self._spots.get(terminal)
-        if spot is None:
-            spot = self._spots[terminal] = self._spot(terminal)
+    def __missing__(self, terminal: str) -> Spot:
+        spot = self[terminal] = self._spot(terminal)
         return spot
 
     def _spot(self, terminal: str) -> Spot:
