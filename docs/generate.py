@@ -6,7 +6,7 @@
 Blocks, by the word after the fence:
     console   lines `$ panelwright ...`, each followed by what it prints
     python    runs; the blocks of a page share their names; an `output` block after it is what it prints
-    panel     a panel file without a mistake; a piece without a `panel` line stands after PREAMBLE
+    panel     a panel file without a mistake; a piece without a `panel` line has PREAMBLE behind it
     panel wrong   the same with mistakes; a `problem` block after it is what `check` says
     sh        what is typed outside of Panelwright; only its first words are looked at
     text      nothing is done with it
@@ -130,11 +130,14 @@ def run_python(source: str, names: dict[str, object]) -> str:
 
 
 def panel_says(piece: str) -> str:
-    """What `check` says about a panel block; "" for one without a mistake."""
+    """What `check` says about a panel block; "" for one without a mistake.
+
+    A piece without a `panel` line has PREAMBLE put behind it, so that its lines keep their numbers.
+    """
     from panelwright import api
 
-    whole = piece if piece.lstrip().startswith("panel") else PREAMBLE.read_text(encoding="utf-8") + piece
-    return api.check_text(whole, "page.panel")
+    whole = piece.lstrip().startswith("panel")
+    return api.panel_says(piece if whole else f"{piece}\n{PREAMBLE.read_text(encoding='utf-8')}")
 
 
 def refreshed(text: str) -> str:
@@ -182,15 +185,22 @@ def generated() -> dict[Path, str]:
 
 def main() -> None:
     """Write again whatever is not what the program says today."""
+    failed: list[Exception] = []
     with workplace():
         fresh = generated()
         for page in pages():
             if page not in fresh:
-                fresh[page] = refreshed(page.read_text(encoding="utf-8"))
+                try:
+                    fresh[page] = refreshed(page.read_text(encoding="utf-8"))
+                except Exception as reason:
+                    reason.add_note(f"while running {page.relative_to(ROOT)}")
+                    failed.append(reason)
     for path, text in fresh.items():
         if not path.exists() or path.read_text(encoding="utf-8") != text:
             print(f"written: {path.relative_to(ROOT)}")
             path.write_text(text, encoding="utf-8", newline="\n")
+    if failed:
+        raise ExceptionGroup("some pages do not run", failed)
 
 
 if __name__ == "__main__":

@@ -5,7 +5,9 @@ Heavy parts are imported inside the calls, so that importing Panelwright costs n
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import re
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -33,7 +35,10 @@ def read_file(path: str | Path) -> Reading:
 
 def check(circuit: Circuit) -> tuple[Problem, ...]:
     """The mistakes on the drawing board, in file order."""
-    from .checks import check as check_circuit
+    try:
+        from .checks import check as check_circuit
+    except ModuleNotFoundError:
+        return ()
 
     return tuple(check_circuit(circuit))
 
@@ -129,22 +134,47 @@ def ready_circuits() -> Path:
 
 
 def explain(code: str) -> str:
-    """The page about one mistake, as Markdown. Raises: KeyError with the nearest codes when there is none."""
+    """What the documentation says about one mistake, as Markdown. Raises: KeyError with the nearest codes if nothing."""
     import difflib
 
-    pages = {code_of(page): page for page in sorted(_pages().glob("*.md")) if code_of(page)}
+    found = {section.code: section for section in explained()}
     wanted = code.strip().upper()
-    if wanted not in pages:
-        raise KeyError(difflib.get_close_matches(wanted, pages, 3, 0.5))
-    return pages[wanted].read_text(encoding="utf-8")
+    if wanted not in found:
+        raise KeyError(difflib.get_close_matches(wanted, found, 3, 0.5))
+    return found[wanted].text
 
 
-def code_of(page: Path) -> str:
-    """The code in the heading of a page ("# Coils in series (PW217)"), "" for an index."""
-    heading = page.read_text(encoding="utf-8").partition("\n")[0]
-    return heading.rpartition("(")[2].rstrip(")") if heading.endswith(")") else ""
+@dataclass(frozen=True, slots=True)
+class Explained:
+    """A section of the pages on mistakes: `title` and `code` from its heading, "A decimal comma (PW012)"."""
+
+    code: str
+    title: str
+    text: str
+
+
+def explained() -> Iterator[Explained]:
+    """Every mistake that has a section, in the order of the pages."""
+    for page in sorted(_pages().glob("*.md")):
+        yield from _sections(page.read_text(encoding="utf-8"))
+
+
+def _sections(text: str) -> Iterator[Explained]:
+    headings = list(re.finditer(r"^#+ +(.+?) \((PW\d{3})\)$", text, re.MULTILINE))
+    ends = [heading.start() for heading in headings[1:]] + [len(text)]
+    for heading, end in zip(headings, ends, strict=False):
+        yield Explained(heading.group(2), heading.group(1), text[heading.start() : end].rstrip() + "\n")
 
 
 def _pages() -> Path:
     packed = Path(__file__).parent / "pages"
     return packed if packed.is_dir() else Path(__file__).parents[2] / "docs" / "checks"
+
+
+def panel_says(text: str, name: str = "page.panel") -> str:
+    """What `check` prints about a text, "" when it finds nothing."""
+    from .telling import told_problems
+
+    reading = read(text, name)
+    problems = (*reading.problems, *(check(reading.circuit) if reading.ok else ()))
+    return told_problems(problems, name, text) if problems else ""

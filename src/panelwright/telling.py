@@ -78,6 +78,21 @@ def counted(problems: Iterable[Problem], name: str) -> str:
     return f"{' and '.join(filter(None, [', '.join(parts[:-1]), parts[-1]]))} in {name}"
 
 
+def plain(markdown: str) -> str:
+    """A section of the documentation for a terminal: blocks indented, their fences turned into words."""
+    words = {"panel wrong": "Wrong:", "problem": "Panelwright says:"}
+    lines: list[str] = []
+    inside = False
+    for line in markdown.splitlines():
+        if line.startswith("```"):
+            inside = not inside
+            if inside and line[3:] in words:
+                lines += [words[line[3:]], ""]
+        else:
+            lines.append(f"    {line}".rstrip() if inside else line.lstrip("# "))
+    return "\n".join(lines)
+
+
 def has_page(problem: Problem) -> bool:
     """Whether `explain` knows it; what fails in a trial has no page of its own."""
     return problem.code.startswith("PW")

@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from panelwright import api
 from panelwright.cli import main
 
 ROOT = Path(__file__).parents[2]
@@ -89,3 +90,24 @@ def test_every_command_has_a_page(name: str) -> None:
     kinds = {block.kind for block in generate.blocks_of(page.read_text(encoding="utf-8"))}
 
     assert {"console", "python"} <= kinds or {"sh", "text"} <= kinds
+
+
+def test_every_code_has_a_section() -> None:
+    """Whatever stands before a problem can be explained."""
+    used = {
+        code
+        for module in (ROOT / "src").rglob("*.py")
+        for code in re.findall(r'"(PW\d{3})"', module.read_text(encoding="utf-8"))
+    }
+    sections = [section.code for section in api.explained()]
+
+    assert set() == used - set(sections)
+    assert len(sections) == len(set(sections)), "a code with two sections"
+
+
+def test_every_section_shows_its_own_mistake() -> None:
+    """The wrong example under a heading makes the problem that the heading names."""
+    for section in api.explained():
+        problems = [block.text for block in generate.blocks_of(section.text) if block.kind == "problem"]
+
+        assert not problems or section.code in "".join(problems), section.code

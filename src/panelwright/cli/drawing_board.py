@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from .. import api
-from ..telling import problem_values, told_problems
+from ..telling import plain, problem_values, told_problems
 from .answering import Answer, Code, CouldNot, files_argument, give, json_option, patience
 from .group import main
 from .papers import Paper, papers
@@ -76,7 +76,7 @@ def explain(code: str) -> None:
     CODE stands in each problem, such as PW102.
     """
     try:
-        click.echo(api.explain(code).rstrip("\n"))
+        click.echo(plain(api.explain(code)))
     except KeyError as reason:
         near = ", ".join(reason.args[0])
         raise CouldNot(f"there is no mistake {code}." + (f" Did you mean {near}?" if near else "")) from reason
