@@ -31,7 +31,7 @@ def test_a_relay_that_opens_its_own_coil_buzzes() -> None:
 
 
 def test_its_beat_follows_from_its_times() -> None:
-    """The magnet leaves 12 ms after the coil gets volts and 7 ms after it loses them: 3 ms of travel overlap with both."""
+    """Its magnet pulls 12 ms after the coil gets volts and lets go 7 ms after it loses them; either way takes 3 ms."""
     run = work(start(BUZZER), "press S1")
 
     assert run.buzz is not None
@@ -59,7 +59,8 @@ def test_time_goes_by_while_something_buzzes() -> None:
 def test_a_flasher_of_two_timers_is_no_buzzing() -> None:
     """What goes to and fro by set times is meant to."""
     run = start(
-        "devices on plate\n  T1  on-delay timer  0.5 s  1 NO  coil 24 V dc\n  T2  on-delay timer  0.5 s  1 NC  coil 24 V dc\n"
+        "devices on plate\n"
+        "  T1  on-delay timer  0.5 s  1 NO  coil 24 V dc\n  T2  on-delay timer  0.5 s  1 NC  coil 24 V dc\n"
         "rungs from + to -\n  T2.nc  T1.coil\n  T1.no  T2.coil\n"
     )
     work(run, "wait 10 s")
@@ -123,7 +124,7 @@ def test_button_interlock_leaves_no_race() -> None:
 
 
 def test_a_dip_about_as_long_as_the_release_time_is_a_race() -> None:
-    """A relay of 10 ms plus or minus 20 % may or may not ride through 7 ms (its contacts leave 3 ms before they arrive)."""
+    """A relay of 10 ms plus or minus 20 %, of which 3 ms are travel, may or may not ride through 7 ms."""
     run = Run(
         panel(
             "devices on door\n  S1  pushbutton  1 NO\ndevices on plate\n"

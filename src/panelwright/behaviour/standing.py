@@ -1,0 +1,121 @@
+"""Questions about every way in which the devices can stand, answered by a SAT solver.
+
+A *standing* is one setting of all devices. It is *settled* when nothing wants to move: every relay is in exactly when
+its coil has what it works with. Latching devices may stand either way, and so may timed contacts of a timer that is
+in. Coils with neither full nor no volts may do either, which makes an answer "impossible" safe and an answer "possible"
+one to be confirmed by the electrical solution.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from functools import cached_property
+from typing import Any
+
+from ..circuit import Circuit, Load
+from ..electrics import DeviceState, Network, Position, position_of
+from ..electrics.device_gates import compile_device_gates, position_input, timed_input
+from ..electrics.gate_program import GateProgram
+from ..electrics.gates import FALSE, TRUE
+
+FOLLOWS_ITS_COIL = ("relay", "on-delay", "interval", "flasher", "star-delta")
+
+
+class Standings:
+    """All standings of one circuit. `full["K1.coil"]` and the other tables of the gate program are literals to ask for."""
+
+    def __init__(self, network: Network) -> None:
+        self.network = network
+        self.circuit: Circuit = network.circuit
+        self.program: GateProgram = compile_device_gates(network)
+        self._inputs = dict(zip(self.program.gates.inputs, self.program.gates.input_nodes, strict=True))
+
+    def input(self, name: str) -> int | None:
+        """Literal of an input, None when nothing depends on it."""
+        node = self._inputs.get(name)
+        return None if node is None else 2 * node
+
+    @cached_property
+    def _solvers(self) -> dict[bool, Any]:
+        return {settled: self._solver(settled) for settled in (True, False)}
+
+    def _solver(self, settled: bool) -> Any:
+        from pysat.solvers import Glucose4
+
+        solver = Glucose4()
+        solver.add_clause([1])  # variable n + 1 is node n; the first one is the constant, held at true
+        for node, left, right in self.program.gates.walk():
+            out, a, b = self._variable(2 * node), self._variable(left), self._variable(right)
+            solver.append_formula([[-out, a], [-out, b], [out, -a, -b]])
+        if settled:
+            for clause in self._settled_clauses():
+                solver.add_clause(clause)
+        return solver
+
+    def _variable(self, literal: int) -> int:
+        if literal in (FALSE, TRUE):
+            return -1 if literal == FALSE else 1
+        number = (literal >> 1) + 1
+        return -number if literal & 1 else number
+
+    def _settled_clauses(self) -> Iterable[list[int]]:
+        for device in self.circuit.devices:
+            if device.mechanism.sort not in FOLLOWS_ITS_COIL:
+                continue
+            coils = [f"{device.tag}.{p.name}" for p in device.parts if isinstance(p, Load) and p.drives == "coil"]
+            state = self.input(device.tag)
+            timed = self.input(timed_input(device.tag))
+            if state is not None and coils:
+                full = [self._variable(self.program.full[coil]) for coil in coils if coil in self.program.full]
+                may = [self._variable(self.program.may[coil]) for coil in coils if coil in self.program.may]
+                if full:
+                    yield from ([-one, self._variable(state)] for one in full)
+                    yield [-self._variable(state), *may]
+            if timed is not None and coils and device.mechanism.sort == "on-delay":
+                yield [-self._variable(timed), *(self._variable(self.program.may[c]) for c in coils)]
+
+    def find(self, wanted: Iterable[int], *, settled: bool = True) -> dict[str, bool] | None:
+        """A standing in which every one of the literals holds, as inputs by name; None when there is none."""
+        literals = list(wanted)
+        if FALSE in literals:
+            return None
+        solver = self._solvers[settled]
+        if not solver.solve(assumptions=[self._variable(literal) for literal in literals]):
+            return None
+        model = {abs(v): v > 0 for v in solver.get_model()}
+        return {name: model.get(node + 1, False) for name, node in self._inputs.items()}
+
+    def states(self, found: Mapping[str, bool]) -> dict[str, DeviceState]:
+        """The device states of a standing."""
+        states: dict[str, DeviceState] = {}
+        for device in self.circuit.devices:
+            tag = device.tag
+            stage = "operated" if found.get(tag, False) else "rest"
+            timed = "operated" if found.get(timed_input(tag), False) else "rest"
+            at = device.mechanism.start
+            for position in device.mechanism.positions:
+                at = position
+                if found.get(position_input(tag, position), False):
+                    break
+            states[tag] = DeviceState(stage, timed, at, on=found.get(f"supply:{tag}", True))  # type: ignore[arg-type]
+        return states
+
+    def position(self, found: Mapping[str, bool]) -> Position:
+        """The contact position of a standing, for the electrical solution."""
+        return position_of(self.circuit, self.states(found))
+
+    def told(self, found: Mapping[str, bool]) -> str:
+        """The standing in words, only what differs from rest ("S2 pressed, K1 in")."""
+        words = {"push": "pressed", "latched push": "pressed", "field": "made", "trip": "tripped", "switch": "on"}
+        said: list[str] = []
+        for device in self.circuit.devices:
+            state = self.states(found)[device.tag]
+            sort = device.mechanism.sort
+            if state.at and state.at != device.mechanism.start and device.mechanism.positions:
+                said.append(f"{device.tag} at {state.at}")
+            elif sort == "switch":
+                if state.stage == "rest" and self.input(device.tag) is not None:
+                    said.append(f"{device.tag} off")
+            elif state.stage == "operated":
+                said.append(f"{device.tag} {words.get(sort, 'in')}")
+        return ", ".join(said) or "everything at rest"
