@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+import json
 import shutil
 from collections.abc import Callable
 from pathlib import Path
@@ -48,10 +50,22 @@ def _serve(paths: tuple[str, ...], port: int | None, no_browser: bool) -> None:
 
 
 def _own_copy() -> Path:
-    """The demo panels in a folder of the user's own, so that changing them spoils nothing."""
+    """The demo panels in a folder of the user's own, so that changing them spoils nothing.
+
+    A panel that the user never changed follows the one that comes with Panelwright; a changed one is left alone.
+    """
     target = user_data_path("panelwright") / "orchard"
+    notes = target / ".panelwright" / "as-shipped.json"
+    shipped: dict[str, str] = json.loads(notes.read_text(encoding="utf-8")) if notes.exists() else {}
+    notes.parent.mkdir(parents=True, exist_ok=True)
     for source in sorted((api.ready_circuits() / "orchard").glob("*.panel")):
-        if not (target / source.name).exists():
-            target.mkdir(parents=True, exist_ok=True)
-            shutil.copyfile(source, target / source.name)
+        own = target / source.name
+        if not own.exists() or shipped.get(own.name) == _mark(own):
+            shutil.copyfile(source, own)
+            shipped[own.name] = _mark(source)
+    notes.write_text(json.dumps(shipped, indent=2), encoding="utf-8")
     return target
+
+
+def _mark(path: Path) -> str:
+    return hashlib.sha256(path.read_bytes()).hexdigest()

@@ -1,0 +1,163 @@
+"""The commands as somebody types them: answers, exit codes, JSON, slips."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner, Result
+
+from panelwright import api
+from panelwright.cli import main
+
+PUMP = str(api.ready_circuits() / "orchard" / "well-pump.panel")
+WRONG = 'panel "x"\ndevices on plate\n  K1  rely  2 CO  coil 24 V dc\n'
+FAILS = """
+trial "Upside down"
+  press S2; expect K1 out
+"""
+
+
+def run(*words: str, typed: str | None = None) -> Result:
+    """Run the program."""
+    return CliRunner().invoke(main, list(words), input=typed, prog_name="panelwright")
+
+
+def text_of(path: str, more: str = "") -> str:
+    """A panel file with something added."""
+    return Path(path).read_text(encoding="utf-8") + more
+
+
+@pytest.mark.parametrize("command", ["check", "try", "wire"])
+def test_a_sound_file_is_fine(command: str) -> None:
+    """Exit code 0 and something to read."""
+    result = run(command, PUMP)
+
+    assert (0, True) == (result.exit_code, bool(result.output.strip()))
+
+
+def test_a_mistake_is_found_with_exit_code_1() -> None:
+    """In the form that the documentation promises."""
+    result = run("check", "-", typed=WRONG)
+
+    assert 1 == result.exit_code
+    assert result.output.startswith("typed:3:7: PW151 ")
+
+
+@pytest.mark.parametrize("command", ["try", "wire", "draw"])
+def test_nothing_is_worked_out_from_a_text_with_a_mistake(command: str) -> None:
+    """Exit code 2, and the problems are told."""
+    result = run(command, "-", typed=WRONG)
+
+    assert 2 == result.exit_code
+    assert "PW151" in result.output
+    assert "mend the text first" in result.output
+
+
+def test_a_failed_trial_gives_exit_code_1_and_says_what_was_seen() -> None:
+    """Expected, seen, and why."""
+    result = run("try", "-", typed=text_of(PUMP, FAILS))
+
+    assert 1 == result.exit_code
+    assert "FAILED  Upside down" in result.output
+    assert "expected K1 out; seen: K1 in" in result.output
+
+
+def test_the_worst_of_several_files_decides() -> None:
+    """One bad file among good ones is not lost."""
+    assert 1 == run("check", PUMP, "-", typed=WRONG).exit_code
+    assert 2 == run("wire", PUMP, "-", typed=WRONG).exit_code
+
+
+def test_steps_may_be_typed() -> None:
+    """What happens, and where everything stands in the end."""
+    result = run("try", PUMP, "--do", "press S2; release S2")
+
+    assert 0 == result.exit_code
+    assert "K1 pulls in through S1 and S2" in result.output
+    assert "  K1     in" in result.output
+
+
+def test_a_slip_in_typed_steps_is_shown_with_its_place() -> None:
+    """The caret stands under the word."""
+    result = run("try", PUMP, "--do", "pres S2")
+
+    assert 2 == result.exit_code
+    assert "--do:1:1: PW020" in result.output
+
+
+@pytest.mark.parametrize("command", ["check", "try", "wire"])
+def test_json_is_one_object_for_one_file_and_a_list_for_several(command: str) -> None:
+    """And it can be read by any program."""
+    one, two = run(command, "--json", PUMP), run(command, "--json", PUMP, "-", typed=text_of(PUMP))
+
+    assert PUMP == json.loads(one.output)["file"]
+    assert [PUMP, "typed"] == [each["file"] for each in json.loads(two.output)]
+
+
+def test_json_of_wire_has_wires_with_number_and_ends() -> None:
+    """Eleven for the well pump, as a wireman would count them."""
+    wires = json.loads(run("wire", "--json", PUMP).output)["wires"]
+
+    assert 11 == len(wires)
+    assert all(wire["number"] and len(wire["ends"]) == 2 and all("." in end for end in wire["ends"]) for wire in wires)
+
+
+def test_a_drawing_is_written_where_it_is_wanted(tmp_path: Path) -> None:
+    """A folder, a file, or the terminal."""
+    assert 0 == run("draw", PUMP, "--out", str(tmp_path)).exit_code
+    assert 0 == run("draw", PUMP, "-o", str(tmp_path / "x.svg"), "--symbols", "NA").exit_code
+    assert run("draw", PUMP, "-o", "-").output.startswith("<svg")
+    assert {"well-pump.svg", "x.svg"} == {path.name for path in tmp_path.iterdir()}
+
+
+def test_tidy_changes_only_the_layout(tmp_path: Path) -> None:
+    """Once tidy, always tidy; `--check` changes nothing."""
+    path = tmp_path / "a.panel"
+    untidy = text_of(PUMP).replace("  K1.no  H1 ", "K1.no H1 ")
+    path.write_text(untidy, encoding="utf-8")
+
+    assert 1 == run("tidy", "--check", str(path)).exit_code
+    assert untidy == path.read_text(encoding="utf-8")
+    assert 0 == run("tidy", str(path)).exit_code
+    assert 0 == run("tidy", "--check", str(path)).exit_code
+    assert api.read(untidy).circuit == api.read_file(path).circuit
+
+
+def test_a_ready_circuit_is_copied_and_nothing_is_overwritten(tmp_path: Path) -> None:
+    """The second time it says so."""
+    target = str(tmp_path / "mine.panel")
+
+    assert 0 == run("new", "well-pump", target).exit_code
+    assert 2 == run("new", "well-pump", target).exit_code
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["chek", PUMP], "Did you mean 'check'?"),
+        (["check", "--jsn", PUMP], "Did you mean '--json'?"),
+        (["check", PUMP[:-7]], "Did you mean"),
+        (["check"], "Missing argument 'FILE...'"),
+        (["new", "wel-pump"], "Did you mean well-pump"),
+        (["explain", "PW20"], "Did you mean"),
+        (["explain", "nonsense"], "there is no mistake nonsense"),
+    ],
+)
+def test_typing_slips_are_answered_with_the_nearest_right_thing(words: list[str], said: str) -> None:
+    """Exit code 2, no traceback."""
+    result = run(*words)
+
+    assert 2 == result.exit_code
+    assert said in result.output
+    assert isinstance(result.exception, SystemExit)
+
+
+def test_a_slip_inside_panelwright_becomes_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Nobody meets a traceback, and what to report is said."""
+    monkeypatch.setattr(api, "wire", lambda circuit: 1 / 0)
+    result = run("wire", PUMP)
+
+    assert 2 == result.exit_code
+    assert "Panelwright made a mistake here, not you: ZeroDivisionError" in result.output
