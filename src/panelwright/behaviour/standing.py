@@ -22,7 +22,7 @@ FOLLOWS_ITS_COIL = ("relay", "on-delay", "interval", "flasher", "star-delta")
 
 
 class Standings:
-    """All standings of one circuit. `full["K1.coil"]` and the other tables of the gate program are literals to ask for."""
+    """All standings of one circuit; the tables of its gate program hold the literals to ask for."""
 
     def __init__(self, network: Network) -> None:
         self.network = network
