@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from bisect import bisect_left, insort
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from .whereabouts import Whereabouts
 
 Joint = tuple[str, str]
-ROW = 1000.0  # metres; keeps rows apart when positions are put on one line
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,32 +65,63 @@ def _heading(here: str, side: str, there: str, other_side: str, hub: str) -> str
 
 
 def _near_to_near(joints: Sequence[Joint], where: Whereabouts) -> tuple[Joint, ...]:
-    """Take each time the conductor with the end nearest to where the hands are.
-
-    Positions are read row by row, forth and back, as one line, on which the nearest end is found at once.
-    """
-    ends: list[tuple[float, int, int]] = []
-    for index, joint in enumerate(joints):
-        for end in (0, 1):
-            insort(ends, (_along(joint[end], where), index, end))
-    if joints and where[joints[0][0]].place != where[joints[0][1]].place:
-        return tuple(sorted(joints, key=lambda j: (_along(j[0], where), _along(j[1], where))))  # pulled in one go
+    """Take each time the conductor with the end nearest to where the hands are; those between places in one pull."""
+    if where[joints[0][0]].place != where[joints[0][1]].place:
+        return tuple(sorted(joints, key=lambda joint: [(where[end].y_m, where[end].x_m) for end in joint]))
+    ends = _LooseEnds(joints, where)
     order: list[Joint] = []
-    here = ends[0][0] if ends else 0.0
-    while ends:
-        at = bisect_left(ends, (here, -1, 0))
-        if at == len(ends) or (at > 0 and here - ends[at - 1][0] < ends[at][0] - here):
-            at -= 1
-        _, index, end = ends.pop(at)
-        one, other = joints[index][end], joints[index][1 - end]
-        here = _along(other, where)
-        del ends[bisect_left(ends, (here, index, 1 - end))]
-        order.append((one, other))
+    x, y = ends.corner()
+    for _ in joints:
+        joint = ends.take_nearest(x, y)
+        x, y = ends.spot(joint[1])
+        order.append(joint)
     return tuple(order)
 
 
-def _along(terminal: str, where: Whereabouts) -> float:
-    """Position on the line made of the rows of a place."""
-    spot = where[terminal]
-    sign = -1.0 if spot.side == "behind" else 1.0  # seen from behind, left is right
-    return round(spot.y_m, 1) * ROW + sign * spot.x_m
+class _LooseEnds:
+    """The ends still to be wired, row by row from left to right as seen from the side one works on."""
+
+    def __init__(self, joints: Sequence[Joint], where: Whereabouts) -> None:
+        self.where = where
+        self.joints = joints
+        self.rows: dict[float, list[tuple[float, int, int]]] = {}
+        for index, joint in enumerate(joints):
+            for end in (0, 1):
+                x, y = self.spot(joint[end])
+                self.rows.setdefault(y, []).append((x, index, end))
+        for row in self.rows.values():
+            row.sort()
+
+    def spot(self, terminal: str) -> tuple[float, float]:
+        """Place on its row, and the row: rows nearer together than a hand's width are one."""
+        spot = self.where[terminal]
+        return (-spot.x_m if spot.side == "behind" else spot.x_m), round(spot.y_m, 1)
+
+    def corner(self) -> tuple[float, float]:
+        """Where one begins: top left."""
+        y = min(self.rows)
+        return self.rows[y][0][0], y
+
+    def take_nearest(self, x: float, y: float) -> Joint:
+        """The conductor with the nearest end, that end first; no longer loose after this."""
+        best = (float("inf"), 0, 0)
+        for row_y, row in self.rows.items():
+            at = bisect_left(row, (x,))
+            for end_x, index, end in row[max(at - 1, 0) : at + 1]:
+                best = min(best, (abs(end_x - x) + abs(row_y - y), index, end))
+        _, index, end = best
+        joint = self.joints[index][end], self.joints[index][1 - end]
+        for which, terminal in ((end, joint[0]), (1 - end, joint[1])):
+            at_x, row_y = self.spot(terminal)
+            row = self.rows[row_y]
+            del row[bisect_left(row, (at_x, index, which))]
+        return joint
+
+
+def way_of_hands_m(joints: Sequence[Joint], where: Whereabouts) -> float:
+    """Way from the end of each conductor to the start of the next, as far as both are in one place."""
+    return sum(
+        where[one[1]].way_m(where[other[0]])
+        for one, other in pairwise(joints)
+        if where[one[1]].place == where[other[0]].place
+    )
