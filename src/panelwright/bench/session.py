@@ -43,12 +43,12 @@ class Session:
         self._greeting = _greeting(opened.unsaved is not None, opened.saved_is_newer)
         self.worked = work_out(self.text, self.name)
         self.drawn_from = ""
+        self._waiting: dict[str, asyncio.TimerHandle] = {}
         self.meter = Meter()
         self.course = Course(self.worked)
         self._put_worked(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
         self._working: asyncio.Task[None] | None = None
-        self._waiting: dict[str, asyncio.TimerHandle] = {}
 
     # -- what the pages see ----------------------------------------------------------------------------------------
 
@@ -182,28 +182,22 @@ class Session:
     def _put_worked(self, worked: Worked) -> None:
         self.worked = worked
         self._problems = [problem_values(problem) for problem in in_file_order(worked.problems)]
-        if worked.why_not or (worked.has_mistakes and worked.circuit != self.course.worked.circuit):
-            self._wait_with_drawing(worked)
+        half_done = worked.why_not or (worked.has_mistakes and worked.circuit != self.course.worked.circuit)
+        if half_done and self.course.worked is not worked and self.course.worked.wiring is not None:
+            # A text that is being typed keeps its last good drawing; once the keys rest, what can be read is drawn.
+            self.drawn_from = "Drawn from the last text without mistakes."
+            self._later("draw", PATIENCE_S, lambda: self._draw_as_far(self.worked))
             return
-        self.drawn_from = ""
-        self._draw(worked)
-
-    def _wait_with_drawing(self, worked: Worked) -> None:
-        """A text that is being typed keeps its last good drawing; once the keys rest, what can be read is drawn."""
-        if self.course.worked is worked or self.course.worked.wiring is None:
-            self._draw_as_far(worked)
-            return
-        self.drawn_from = "Drawn from the last text without mistakes."
-        self._later("draw", PATIENCE_S, lambda: self._draw_as_far(self.worked))
+        self._draw_as_far(worked)
 
     def _draw_as_far(self, worked: Worked) -> None:
         lines = sorted({p.span.line for p in worked.problems if p.span and p.severity == "mistake"})
+        self.drawn_from = ""
         if worked.why_not:
             self.drawn_from = f"This text cannot be drawn: {worked.why_not}"
         elif lines:
             named = ", ".join(map(str, lines[:5])) + (" ..." if len(lines) > 5 else "")
-            many = "lines" if len(lines) > 1 else "line"
-            self.drawn_from = f"Drawn without what is wrong in {many} {named}."
+            self.drawn_from = f"Drawn without what is wrong in {'lines' if len(lines) > 1 else 'line'} {named}."
         if worked.wiring is not None or self.course.worked.wiring is None:
             self._draw(worked)
         self._changed()

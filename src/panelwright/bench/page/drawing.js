@@ -141,9 +141,11 @@ export function mark() {
   drawing.node.querySelector(":scope > .marks")?.remove();
   const marks = document.createElementNS(SVG, "g");
   marks.setAttribute("class", "marks");
+  const bands = made("g", { class: "bands" }); // as one, so that bands that overlap do not grow darker
   for (const group of drawing.index.get(`net:${chosen.net}`) ?? []) {
-    for (const line of group.querySelectorAll(".wire,.rail,.lead")) marks.append(copied(line));
+    for (const line of group.querySelectorAll(".wire,.rail,.lead")) bands.append(copied(line));
   }
+  if (bands.childNodes.length) marks.append(bands);
   for (const group of drawing.index.get(`device:${chosen.device}`) ?? []) marks.append(frame(group.getBBox()));
   for (const [which, letter] of [["red", "R"], ["black", "B"]]) plug(drawing, marks, facts.meter[which], which, letter);
   if (marks.childNodes.length) drawing.node.append(marks);

@@ -90,8 +90,8 @@ function said(tag, text, colour) {
 
 function latchedPush({ tag, text, colour }) {
   const down = stateOf(tag)[0] === "pressed";
-  return row(tag, text, colour, down ? "pushed in" : "out",
-    html`<button data-control=${tag} aria-pressed=${down} @click=${() => act(down ? "release" : "press", [tag])}>
+  return row(tag, text, colour, down ? "pushed in" : "out", down,
+    html`<button data-control=${tag} @click=${() => act(down ? "release" : "press", [tag])}>
       ${down ? "Pull out" : "Push in"}<span class="unseen"> ${tag} ${text}</span></button>`);
 }
 
@@ -133,13 +133,14 @@ const TWO_WAYS = {
 function twoWays({ tag, text, colour, sort }) {
   const way = TWO_WAYS[sort];
   const is = stateOf(tag)[0] === way.on;
-  return row(tag, text, colour, is ? way.on : way.off,
-    html`<button data-control=${tag} aria-pressed=${is} @click=${() => act(way.does[is ? 1 : 0], [tag])}>
+  return row(tag, text, colour, is ? way.on : way.off, is !== (sort === "switch"),
+    html`<button data-control=${tag} @click=${() => act(way.does[is ? 1 : 0], [tag])}>
       ${way.words[is ? 1 : 0]}<span class="unseen"> ${tag} ${text}</span></button>`);
 }
 
-function row(tag, text, colour, state, button) {
-  return html`<li class="row" data-row=${tag}><span class="names"><b>${tag}</b> ${text}${colour ? html` <i>${colour}</i>` : nothing}</span>
+// `moved`: not as it usually stands; said in bold, too.
+function row(tag, text, colour, state, moved, button) {
+  return html`<li class="row ${moved ? "is-off-rest" : ""}" data-row=${tag}><span class="names"><b>${tag}</b> ${text}${colour ? html` <i>${colour}</i>` : nothing}</span>
     <span class="state">${state}</span>${button}</li>`;
 }
 
@@ -167,8 +168,8 @@ function suppliesGroup() {
   if (supplies.length < 2) return nothing;
   return html`<section class="group"><h2>Supplies</h2><ul class="rows">${supplies.map(({ tag, text }) => {
     const is = stateOf(tag)[0] !== "off";
-    return row(tag, text, "", is ? "on" : "off",
-      html`<button aria-pressed=${is} @click=${() => act(is ? "power-off" : "power-on", [tag])}>
+    return row(tag, text, "", is ? "on" : "off", !is,
+      html`<button @click=${() => act(is ? "power-off" : "power-on", [tag])}>
         ${is ? "Cut" : "Restore"}<span class="unseen"> power at ${tag}</span></button>`);
   })}</ul></section>`;
 }

@@ -116,7 +116,7 @@ export class TextEditor {
         autocompletion({ override: [offers], activateOnTyping: true }),
         EditorState.tabSize.of(2),
         window.innerWidth < 600 ? EditorView.lineWrapping : [],
-        EditorView.contentAttributes.of({ "aria-label": "Text of the panel file. Escape, then Tab, leaves it." }),
+        EditorView.contentAttributes.of({ tabindex: "0", "aria-label": "Text of the panel file. Escape, then Tab, leaves it." }),
         EditorView.updateListener.of((update) => this.updated(update)),
       ],
     });
