@@ -81,6 +81,7 @@ class Engine:
     injected: tuple[Injected, ...] = ()
     blown: set[str] = field(default_factory=set)
     unlatched: set[str] = field(default_factory=set)  # poles of breakers whose handle is off
+    fluttered: set[str] = field(default_factory=set)  # bad contacts that are open just now
     off: set[str] = field(default_factory=set)
     now: float = 0.0
     _heating: set[str] = field(default_factory=set)
@@ -114,6 +115,7 @@ class Engine:
             self.injected,
             set(self.blown),
             set(self.unlatched),
+            set(self.fluttered),
             set(self.off),
             self.now,
             set(self._heating),
@@ -139,7 +141,9 @@ class Engine:
 
     def is_quick(self, due: float, tag: str, key: str) -> bool:
         """Whether an entry of the calendar is a movement, not a set time."""
-        return due - self.now < QUICK_FUSE_S if key == "blow" else key in self.rules[tag].quick_keys()
+        if key == "blow":
+            return due - self.now < QUICK_FUSE_S
+        return key != "flutter" and key in self.rules[tag].quick_keys()
 
     def is_moving(self) -> bool:
         """Whether anything is on its way, timers apart."""
@@ -178,6 +182,15 @@ class Engine:
         self.stands = {tag: later(stand, seconds) for tag, stand in self.stands.items()}
         self.now += seconds
 
+    def _flutter(self, element: str) -> None:
+        """A bad contact changes: open for a while, whatever its device does, then again as it should be."""
+        half_s = next((s for fault in self.injected for e, s in fault.flutters if e == element), 0.0)
+        if not half_s:
+            self.fluttered.discard(element)
+            return
+        (self.fluttered.discard if element in self.fluttered else self.fluttered.add)(element)
+        self.agenda.enter(self.now + half_s, element, "flutter")
+
     def step(self) -> None:
         """Go to the next instant at which something is due, and let all of it happen."""
         due = self.agenda.next_due()
@@ -188,13 +201,15 @@ class Engine:
             _, tag, key = self.agenda.take()
             if key == "blow":
                 self.blown.add(tag)
+            elif key == "flutter":
+                self._flutter(tag)
             else:
                 self._take_stand(tag, self.rules[tag].due(self.stands[tag], key, self.clock(tag)))
         self.flow()
 
     def flow(self) -> None:
         """Work out the currents and tell every coil what it gets."""
-        self.position = Position(frozenset(self.closed), frozenset(self.blown | self.unlatched), frozenset(self.off))
+        self.position = Position(frozenset(self.closed - self.fluttered), frozenset(self.blown | self.unlatched), frozenset(self.off))
         self.solution = self.network.solve(self.position)
         for element, tag, load in self.panel.drivers:
             verdict = self.solution.verdict(element)
@@ -253,6 +268,8 @@ class Engine:
             for tag, at in fault.stuck:
                 self._take_stand(tag, self.rules[tag].stick(self.stands[tag], at, self.clock(tag)))
             self.blown |= set(fault.blown)
+            for element, half_s in fault.flutters:
+                self.agenda.enter(self.now + half_s, element, "flutter")
 
 
 def later(stand: Stand, seconds: float) -> Stand:
