@@ -12,7 +12,8 @@ from panelwright.wiring import wire
 from .small_panels import panel, said, work
 
 TEXT = (
-    "devices on door\n  S1  pushbutton  1 NC\n  S2  pushbutton  1 NO\n  H1  lamp  LED  24 V dc\n  H2  lamp  LED  24 V dc\n"
+    "devices on door\n  S1  pushbutton  1 NC\n  S2  pushbutton  1 NO\n"
+    "  H1  lamp  LED  24 V dc\n  H2  lamp  LED  24 V dc\n"
     "devices on plate\n  F1  fuse  1 A\n  K1  relay  4 CO  coil 24 V dc  base blade-14\n"
     "  T1  on-delay timer  2 s  1 NO  coil 24 V dc\n"
     "rungs from + to -\n  F1  @1\n"
@@ -115,6 +116,13 @@ def test_a_fluttering_contact() -> None:
 
     assert flickers > 40
     assert said(work(run, "mend; wait 1 s"), "H2") == ["lit"]
+
+
+def test_a_loose_contact_opens_when_a_relay_moves_beside_it() -> None:
+    """Every time K1 arrives its place shakes, and the hold-in contact opens long enough to lose K1."""
+    run = after(Fault("loose", "K1.no1", value=0.05), "press and release S2")
+
+    assert said(run, "K1") == ["out"]
 
 
 def test_mending_one_fault_leaves_the_other() -> None:

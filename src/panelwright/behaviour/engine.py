@@ -185,7 +185,7 @@ class Engine:
     def _flutter(self, element: str) -> None:
         """A bad contact changes: open for a while, whatever its device does, then again as it should be."""
         half_s = next((s for fault in self.injected for e, s in fault.flutters if e == element), 0.0)
-        if not half_s:
+        if not half_s:  # a loose one rests until the next jolt, a mended one for good
             self.fluttered.discard(element)
             return
         (self.fluttered.discard if element in self.fluttered else self.fluttered.add)(element)
@@ -209,7 +209,8 @@ class Engine:
 
     def flow(self) -> None:
         """Work out the currents and tell every coil what it gets."""
-        self.position = Position(frozenset(self.closed - self.fluttered), frozenset(self.blown | self.unlatched), frozenset(self.off))
+        closed, blown = frozenset(self.closed - self.fluttered), frozenset(self.blown | self.unlatched)
+        self.position = Position(closed, blown, frozenset(self.off))
         self.solution = self.network.solve(self.position)
         for element, tag, load in self.panel.drivers:
             verdict = self.solution.verdict(element)
@@ -227,9 +228,22 @@ class Engine:
         if stand.plain.at == before.plain.at and stand.timed.at == before.timed.at:
             return
         self._set_contacts(tag)
+        if stand.plain.at != MOVING and self.injected:
+            self._jolt(tag)
         if stand.plain.at == "rest" != before.plain.at:
             for other in self.panel.held_by.get(tag, ()):
                 self._take_stand(other, self.rules[other].free(self.stands[other], self.clock(other)))
+
+    def _jolt(self, tag: str) -> None:
+        """A relay that arrives shakes its place: loose contacts there open for a moment."""
+        device = self.rules[tag].device
+        if not any(load.drives for load in device.loads):
+            return
+        for fault in self.injected:
+            for element, seconds in fault.loose:
+                if self.network.circuit.elements[element][0].place == device.place:
+                    self.fluttered.add(element)
+                    self.agenda.enter(self.now + seconds, element, "flutter")
 
     def _set_contacts(self, tag: str) -> None:
         stand = self.stands[tag]

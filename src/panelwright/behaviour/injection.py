@@ -22,6 +22,7 @@ from .places import UnclearPlace, element_of, elements_of, ends_of, parts_of, pl
 from .times import Times
 
 FLUTTER_S = 0.02  # a fluttering contact changes this often when nothing is said
+JOLT_S = 0.02  # a loose contact opens so long when it is shaken
 COUPLED_FARADS = 10e-9  # some 40 m of multicore cable at 0.25 uF/km; trade rule of thumb, from memory
 NEVER_S = 1e9
 IN, OUT = "operated", "rest"
@@ -32,7 +33,8 @@ class Injected:
     """What one fault changes.
 
     `edits` of the network; `stuck`: (tag, "operated", "rest" or "" for where it is now); `blown`: fuse elements;
-    `delays`: (tag, seconds); `flutters`: (contact, seconds between changes).
+    `delays`: (tag, seconds); `flutters`: (contact, seconds between changes); `loose`: (contact, seconds that it opens
+    for when a relay moves in its place).
     """
 
     fault: Fault
@@ -41,6 +43,7 @@ class Injected:
     blown: tuple[str, ...] = ()
     delays: tuple[tuple[str, float], ...] = ()
     flutters: tuple[tuple[str, float], ...] = ()
+    loose: tuple[tuple[str, float], ...] = ()
 
     def times_of(self, tag: str, times: Times) -> Times:
         """The times of a device with this fault present."""
@@ -181,6 +184,11 @@ def _flutters(circuit: Circuit, fault: Fault) -> Injected:
     return Injected(fault, flutters=((element, fault.value or FLUTTER_S),))
 
 
+def _loose(circuit: Circuit, fault: Fault) -> Injected:
+    element = element_of(circuit, fault.subject)
+    return Injected(fault, loose=((element, fault.value or JOLT_S),))
+
+
 def _weak_supply(circuit: Circuit, fault: Fault) -> Injected:
     """The value is the inner resistance that the supply has got, in ohms."""
     device = parts_of(circuit, fault.subject)[0]
@@ -227,7 +235,7 @@ _FORMS: dict[str, Callable[[Circuit, Fault], Injected]] = {
     "capacitance": _capacitance,
     "coupled": _capacitance,
     "flutters": _flutters,
-    "loose": _flutters,
+    "loose": _loose,
     "hums": _shows_nothing,
     "assumption broken": _shows_nothing,
 }

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from ..circuit import Device, Fuse
+from ..circuit import Device
 from .agenda import Agenda
 from .stands import MOVING, OPERATED, REST, Arm, Stand
 from .times import Times
@@ -119,22 +119,16 @@ def arrived(arm: Arm, now: float) -> Arm:
     return Arm(arm.toward, arm.toward, now, arm.left)
 
 
-def is_mains_switch(device: Device) -> bool:
-    """A switch for the load current: disconnect or breaker."""
-    poles = any(contact.main for contact in device.contacts) or any(isinstance(part, Fuse) for part in device.parts)
-    return device.mechanism.sort == "switch" and poles
-
-
 class ByHand(Rule):
     """Worked from outside, two positions: button, limit switch, overload trip, disconnect.
 
-    A disconnect or breaker stands closed before anything has happened, as in a panel that is in service.
+    What starts "on" (a disconnect, a breaker) stands closed before anything has happened, as in a panel in service.
     """
 
     def at_rest(self) -> Stand:
-        start = self.device.mechanism.start
-        is_on = start == "on" if start else is_mains_switch(self.device)
-        return Stand(plain=Arm(OPERATED, OPERATED, left=OPERATED), pulled=True) if is_on else Stand()
+        if self.device.mechanism.start == "on":
+            return Stand(plain=Arm(OPERATED, OPERATED, left=OPERATED), pulled=True)
+        return Stand()
 
     ON = frozenset({"press", "make", "trip", "switch-on", "push-in"})
     OFF = frozenset({"release", "clear", "reset", "switch-off"})
