@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import random
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from itertools import permutations, product
 
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -271,3 +273,29 @@ def test_half_a_changeover_is_free_on_its_wire_only() -> None:
     wiring = wire(panel(row("K1.no"), K1=2))
 
     assert (Free("11-12", "NC", True), Free("21-24", "NO"), Free("21-22", "NC")) == wiring.free["K1"]
+
+
+def sixty_contacts(seed: int) -> tuple[list[Want], list[tuple[int, ...]]]:
+    """A panel of sixty contacts of six relays, two thirds of them in series with others."""
+    chance = random.Random(seed)
+    wants: list[Want] = []
+    runs = []
+    while len(wants) < 60:
+        devices = chance.sample(range(6), chance.choice((1, 1, 2, 3)))
+        inner = [f"i{len(wants)}.{n}" for n in range(len(devices) - 1)]
+        ends = [f"n{chance.randrange(8)}", *inner, f"n{chance.randrange(8)}"]
+        if inner:
+            runs.append(tuple(range(len(wants), len(wants) + len(devices))))
+        for n, device in enumerate(devices):
+            wants.append(Want((f"K{device}", ""), chance.choice(("no", "nc")), (ends[n], ends[n + 1])))
+    return wants, runs
+
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_sixty_contacts_are_proved_minimal(seed: int) -> None:
+    """The answer meets its bound, and is better than leaving every contact where it was written."""
+    wants, runs = sixty_contacts(seed)
+    poles = {(f"K{n}", ""): 20 for n in range(6)}
+    found, as_they_stand = share(wants, runs, poles), share(wants, [], poles)
+
+    assert len(as_they_stand.pairs) < len(found.pairs) == found.most

@@ -7,6 +7,7 @@ from typing import Any
 from .measures import measures
 from .plan import Wire, Wiring
 from .seats import seats_of
+from .strip_plan import strip_plan
 
 
 def as_json(wiring: Wiring) -> dict[str, Any]:
@@ -34,6 +35,13 @@ def as_json(wiring: Wiring) -> dict[str, Any]:
             for tag, left in wiring.free.items()
         },
         "shortages": [{"device": s.device, "form": s.form, "needed": s.needed, "has": s.has} for s in wiring.shortages],
+        "strips": {
+            tag: [
+                {"terminal": t.terminal, "number": t.number, "inner": list(t.inner), "outer": list(t.outer)}
+                for t in terminals
+            ]
+            for tag, terminals in strip_plan(wiring).items()
+        },
         "told": list(wiring.told),
         "poles_used": wiring.poles_used,
         "poles_bound": wiring.poles_bound,

@@ -9,6 +9,7 @@ from ..circuit import Contact
 from .measures import gap, measures
 from .plan import Free, Wire, Wiring
 from .seats import seats_of
+from .strip_plan import strip_plan
 
 CAUTION = (
     "Isolate, lock and prove dead before touching a conductor. Local codes and a licensed person decide;",
@@ -25,6 +26,7 @@ def report(wiring: Wiring) -> str:
         list(_shortages(wiring)),
         list(_contacts(wiring)),
         list(_wires(wiring)),
+        list(_strips(wiring)),
         list(_free(wiring)),
         list(_told(wiring)),
     )
@@ -85,6 +87,15 @@ def _wire_rows(wires: Sequence[Wire]) -> Iterator[str]:
             ("[ ] [ ]", f"{count:>3}", number, f"{wire.ends[0]} - {wire.ends[1]}", " ".join(filter(None, (what, core))))
         )
     return _table(rows, "")
+
+
+def _strips(wiring: Wiring) -> Iterator[str]:
+    for tag, terminals in strip_plan(wiring).items():
+        used = [t for t in terminals if t.number]
+        yield f"STRIP {tag}: inner side, terminal, outer side ({len(terminals) - len(used)} free)"
+        yield from _table(
+            [(", ".join(t.inner), t.terminal, t.number, ", ".join(t.outer), ", ".join(t.cores)) for t in used]
+        )
 
 
 def _free(wiring: Wiring) -> Iterator[str]:

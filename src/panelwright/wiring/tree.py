@@ -22,17 +22,17 @@ class Tree:
     full: list[str] = field(default_factory=list)
 
     def spare(self, terminal: str, outer: bool = False) -> int:
-        """Conductors that still fit under a terminal; `outer`: the side of a strip that faces other places."""
+        """Conductors that still fit under a terminal; `outer`: the side of a strip that leads out of the enclosure."""
         spot = self.where[terminal]
         return spot.conductors - self.load.get((terminal, outer and spot.strip), 0)
 
     def join(self, one: str, other: str) -> None:
         """Lay a conductor."""
-        apart = self.where[one].place != self.where[other].place
+        outer = self.where.outer(one, other)
         for terminal in (one, other):
-            if self.spare(terminal, apart) <= 0 and terminal not in self.full:
+            if self.spare(terminal, outer) <= 0 and terminal not in self.full:
                 self.full.append(terminal)
-            key = (terminal, apart and self.where[terminal].strip)
+            key = (terminal, outer and self.where[terminal].strip)
             self.load[key] = self.load.get(key, 0) + 1
         self.joints.append((one, other))
 
@@ -53,13 +53,13 @@ class Tree:
         """What to avoid first: one conductor too many under a terminal, then another place, then a long way."""
         one, other = (self.where[terminal] for terminal in joint)
         apart = one.place != other.place
-        overfull = any(self.spare(terminal, apart) <= 0 for terminal in joint)
+        outer = self.where.outer(*joint)
+        overfull = any(self.spare(terminal, outer) <= 0 for terminal in joint)
         return overfull, apart, _far(one, other)
 
-    def nearest(self, terminal: str, others: Iterable[str], outer: bool = False) -> str:
+    def nearest(self, terminal: str, others: Iterable[str]) -> str:
         """The nearest that can take one more, else the nearest at all."""
-        here = self.where[terminal]
-        return min(others, key=lambda t: (self.spare(t, outer) <= 0, _far(here, self.where[t])))
+        return min(others, key=lambda other: self.cost((terminal, other)))
 
 
 def _far(one: Spot, other: Spot) -> float:
@@ -142,11 +142,12 @@ def _way_in(tree: Tree, reached: Sequence[str], group: Sequence[str], led: dict[
     for outer in reached:
         if outer in led and led[outer] in group:
             return outer, led[outer]
-    hub = tree.where.hub
-    strips = [t for t in reached if tree.where[t].strip and tree.spare(t, outer=True) > 0]
-    open_ends = [t for t in reached if tree.spare(t, outer=True) > 0]
-    at_hub = [t for t in open_ends if tree.where[t].place == hub]
-    near = (strips or at_hub or open_ends or reached)[0]
-    own_strips = [t for t in group if tree.where[t].strip]
-    far = next((t for t in (*own_strips, *group) if tree.spare(t, outer=True) > 0), group[0])
-    return near, far
+    where = tree.where
+    out = where.outer(reached[0], group[0])
+
+    def ways(terminal: str) -> tuple[bool, bool, bool]:
+        """To be avoided: a full terminal, one that is no strip on the way out, one that is not at the hub."""
+        spot = where[terminal]
+        return tree.spare(terminal, out) <= 0, out and not spot.strip, spot.place != where.hub
+
+    return min(reached, key=ways), min(group, key=ways)

@@ -43,6 +43,11 @@ class Whereabouts(dict[str, Spot]):
         self._devices = circuit.by_tag
         self._offsets = {d.tag: _offsets(d) for d in circuit.devices}
 
+    def outer(self, one: str, other: str) -> bool:
+        """Whether a conductor lies on the outer side of a strip: it leaves the enclosure; a door belongs to it."""
+        places = {self[one].place, self[other].place}
+        return len(places) == 2 and not places & self.hinged
+
     def __missing__(self, terminal: str) -> Spot:
         spot = self[terminal] = self._spot(terminal)
         return spot

@@ -48,8 +48,8 @@ def _wire(ends: Joint, net: Net, number: str, stage: str, circuit: Circuit, wher
     rule = _rule_for(net, circuit.wire_rules)
     core = cores.core_for(ends, number, net.protective)
     spots = where[ends[0]], where[ends[1]]
-    apart = spots[0].place != spots[1].place
-    one, other = (("outer" if apart else "inner") if spot.strip else spot.side for spot in spots)
+    strip_side = "outer" if where.outer(*ends) else "inner"
+    one, other = (strip_side if spot.strip else spot.side for spot in spots)
     return Wire(
         id=" ".join(_unordered(ends)),
         number=number,
