@@ -11,6 +11,8 @@ from ..electrics import Level
 from .paths import around, conducts_in, contacts_on, feeding_path, listed, poles, spoken
 from .state import PanelState
 
+OWN_COST = 100  # ways over contacts that the load itself moves come last
+
 
 def why(state: PanelState, tag: str) -> str:
     """One sentence on why a device does what it does now, with volts; "" when nothing can be said."""
@@ -48,20 +50,23 @@ def _why_load(state: PanelState, element: str, load: Load) -> str:
     missing = missing_contacts(state, element)
     if missing is None:
         return f"{name} has {volts}; no way leads to it"
-    if not missing:
-        return "; ".join((f"{name} has {volts}", *_dead_supplies(state)))
-    return f"{name} has {volts}; open on its way: {listed(list(dict.fromkeys(spoken(circuit, e) for e in missing)))}"
+    supply, contacts = missing
+    reasons = [f"{name} has {volts}", *_dead_supply(state, supply)]
+    if contacts:
+        reasons.append(f"open on its way: {listed(list(dict.fromkeys(spoken(circuit, e) for e in contacts)))}")
+    return "; ".join(reasons)
 
 
-def _dead_supplies(state: PanelState) -> Iterator[str]:
-    """Supplies that give nothing, and why."""
-    for feed in state.network.elements.feeds.values():
-        if feed.tag in state.position.off:
-            yield f"{feed.tag} is off"
-        elif feed.primary and state.solution.verdict(feed.primary) != "full":
-            primary = state.circuit.elements[feed.primary][1]
-            if isinstance(primary, Load):
-                yield f"{feed.tag} gives no volts: {_why_load(state, feed.primary, primary)}"
+def _dead_supply(state: PanelState, tag: str) -> Iterator[str]:
+    """Why a supply gives nothing, if it does not."""
+    if tag in state.position.off:
+        yield f"{tag} is off"
+        return
+    feed = next(feed for feed in state.network.elements.feeds.values() if feed.tag == tag)
+    if feed.primary and state.solution.verdict(feed.primary) != "full":
+        primary = state.circuit.elements[feed.primary][1]
+        if isinstance(primary, Load):
+            yield f"{tag} gives no volts: {_why_load(state, feed.primary, primary)}"
 
 
 def _why_motor(state: PanelState, tag: str) -> str:
@@ -72,35 +77,43 @@ def _why_motor(state: PanelState, tag: str) -> str:
     return f"the windings of {tag} have {across}"
 
 
-def missing_contacts(state: PanelState, element: str) -> tuple[str, ...] | None:
-    """The fewest contacts and fuses that would have to close to feed a load; None when no way leads to it."""
+def missing_contacts(state: PanelState, element: str) -> tuple[str, tuple[str, ...]] | None:
+    """The supply, and the fewest contacts and fuses that would have to close for it to feed a load.
+
+    None when no way leads to it. A contact that the load itself moves is taken only if nothing else would do.
+    """
     load = state.network.elements.consumers.get(element)
     if load is None:
         return None
-    ways = [_fewest(state, node) for node in (load.a, load.b)]
-    best: tuple[str, ...] | None = None
-    for nodes in poles(state.network).values():
+    own = f"{element.partition('.')[0]}."
+    ways = [_fewest(state, node, own) for node in (load.a, load.b)]
+    best: tuple[int, str, tuple[str, ...]] | None = None
+    for tag, nodes in poles(state.network).items():
         for one, other in permutations(sorted(nodes), 2):
             if one in ways[0] and other in ways[1]:
-                needed = tuple(dict.fromkeys((*ways[0][one], *ways[1][other])))
-                best = needed if best is None or len(needed) < len(best) else best
-    return best
+                cost = ways[0][one][0] + ways[1][other][0]
+                if best is None or cost < best[0]:
+                    best = cost, tag, tuple(dict.fromkeys((*ways[0][one][1], *ways[1][other][1])))
+    return None if best is None else best[1:]
 
 
-def _fewest(state: PanelState, start: int) -> dict[int, tuple[str, ...]]:
-    """Open switches on the way from a node to every other node, by the way that has fewest of them."""
+def _fewest(state: PanelState, start: int, own: str) -> dict[int, tuple[int, tuple[str, ...]]]:
+    """Cost and open switches of the way from a node to every other node that has fewest open ones."""
     steps, conducts = around(state.network), conducts_in(state.network, state.position)
     line: list[tuple[int, int, tuple[str, ...]]] = [(0, start, ())]
-    done: dict[int, tuple[str, ...]] = {}
+    done: dict[int, tuple[int, tuple[str, ...]]] = {}
     while line:
         cost, node, opened = heapq.heappop(line)
         if node in done:
             continue
-        done[node] = opened
+        done[node] = cost, opened
         for element, other in steps.get(node, ()):
-            if other not in done:
-                passes = conducts(element)
-                heapq.heappush(line, (cost + (not passes), other, opened if passes else (*opened, element)))
+            if other in done:
+                continue
+            if conducts(element):
+                heapq.heappush(line, (cost, other, opened))
+            else:
+                heapq.heappush(line, (cost + (OWN_COST if element.startswith(own) else 1), other, (*opened, element)))
     return done
 
 

@@ -137,6 +137,22 @@ class _Trying:
 
 
 def _expectation_text(expect: Expect) -> str:
+    """The expectation as it would be written."""
+    within = f" within {expect.within:g} s" if expect.within is not None else ""
     if expect.state is not None:
-        return " ".join(word for word in (expect.state.subject, expect.state.state, expect.state.value) if word)
-    return " ".join(word for word in (expect.subject, expect.form) if word)
+        stays = "stays" if expect.form == "stays" else ""
+        lasts = f"for {expect.seconds:g} s" if stays else ""
+        words = (expect.state.subject, stays, expect.state.state, expect.state.value, lasts)
+        return " ".join(word for word in words if word) + within
+    if expect.form in ("volts", "amps"):
+        return _reading_text(expect) + within
+    return " ".join(word for word in (expect.subject, expect.form) if word) + within
+
+
+def _reading_text(expect: Expect) -> str:
+    value = expect.value or 0.0
+    if expect.form == "amps":
+        amount = f"{value * 1000:g} mA" if value < 1 else f"{value:g} A"
+        return f"{amount} in {expect.subject}"
+    where = f"from {expect.subject} to {expect.other}" if expect.other else f"across {expect.subject}"
+    return f"{value:g} V {where}"
