@@ -118,6 +118,8 @@ def command_says(line: str) -> str:
     result = CliRunner().invoke(main, words[1:], prog_name="panelwright", terminal_width=100)
     if result.exception and not isinstance(result.exception, SystemExit):
         raise result.exception
+    if "Panelwright made a mistake" in result.output:
+        raise RuntimeError(f"{line}\n{result.output}")
     return "\n".join(line.rstrip() for line in result.output.splitlines())
 
 
@@ -176,10 +178,14 @@ def _how(name: str) -> list[str]:
 
 def generated() -> dict[Path, str]:
     """Every generated file with the text it should have."""
+    from kinds import kinds_page
+    from kinds import kinds_page
     from pictures import pictures
 
     files = {DOCS / "pictures" / name: text for name, text in pictures().items()}
+    files[DOCS / "look-up" / "kinds.md"] = kinds_page()
     files[DOCS / "look-up" / "commands.md"] = command_reference()
+    files[DOCS / "look-up" / "kinds.md"] = kinds_page()
     return files
 
 

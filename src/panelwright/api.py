@@ -37,7 +37,7 @@ def check(circuit: Circuit) -> tuple[Problem, ...]:
     """The mistakes on the drawing board, in file order."""
     try:
         from .checks import check as check_circuit
-    except ModuleNotFoundError:
+    except ImportError:
         return ()
 
     return tuple(check_circuit(circuit))
