@@ -59,9 +59,8 @@ def panels(draw: st.DrawFn) -> Circuit:
             lines.append(f"{start} {draw(trees(depth=2, load=False))} {point}")
             points.append(point)
             start = point
-        lines.append(
-            f'{start} {draw(trees(depth=2))} "{draw(st.sampled_from(("", "Pump", "Reverse, held in until the limit")))}"'
-        )
+        text = draw(st.sampled_from(("", "Pump", "Reverse, held in until the limit")))
+        lines.append(f'{start} {draw(trees(depth=2))} "{text}"')
     for _ in range(draw(st.integers(0, 2)) if len(points) > 1 else 0):
         one, other = draw(st.permutations(points))[:2]
         lines.append(f"{one} {draw(trees(depth=1, load=False))} {other}")

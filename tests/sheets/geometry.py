@@ -127,6 +127,8 @@ def _text_on_stroke(words: list[tuple[Text, tuple[Group, ...]]], strokes: list[P
             assert isinstance(stroke, Piece)
             if stroke.look in ("rule", "sheet", "body", "ghost", "event", "high"):
                 continue
+            if text.look == "sleeve-number" and stroke.look == "wire":
+                continue  # the sleeve covers its wire
             if _crosses(stroke.a, stroke.b, (x0 - margin, y0 - margin, x1 + margin, y1 + margin)):
                 yield f"text {text.text!r} on {stroke.look} of {stroke.element or stroke.net} at {x0:.1f},{y0:.1f}"
                 break

@@ -5,6 +5,7 @@ from __future__ import annotations
 from geometry import overlaps, texts
 from hypothesis import given, settings
 from hypothesis import strategies as st
+
 from panelwright.sheets.display import Line, walk
 from panelwright.sheets.timing import Event, SetTime, Trace, letters, timing_drawing
 

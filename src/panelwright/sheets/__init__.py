@@ -1,0 +1,30 @@
+"""Drawings: one display list for page, print and labels, in both standards.
+
+`rung_drawing`, `connection_drawing` and `timing_drawing` make a `Drawing`; `Drawing.svg(theme)` `looks_of` tells which classes show a state, `shown_as` draws it.
+"""
+
+from __future__ import annotations
+
+from .connections import connection_drawing
+from .display import Drawing
+from .live import LiveState, Look, Looks, Potential, looks_of, shown_as
+from .rungs import rung_drawing
+from .symbols.sheet import symbol_sheet
+from .timing import Event, SetTime, Trace, timing_drawing
+
+__all__ = [
+    "Drawing",
+    "Event",
+    "LiveState",
+    "Look",
+    "Looks",
+    "Potential",
+    "SetTime",
+    "Trace",
+    "connection_drawing",
+    "looks_of",
+    "rung_drawing",
+    "shown_as",
+    "symbol_sheet",
+    "timing_drawing",
+]

@@ -21,11 +21,12 @@ Anchor = Literal["start", "middle", "end"]
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A polyline; `closed` joins its ends (and lets the class fill it)."""
+    """A polyline; `closed` joins its ends (and lets the class fill it); `corner` rounds its bends."""
 
     points: tuple[Point, ...]
     look: str = "wire"
     closed: bool = False
+    corner: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from math import hypot
 from xml.sax.saxutils import escape, quoteattr
 
-from .display import Arc, Bookmark, Circle, Drawing, Group, Item, Jump, Line, Rect, Text
+from .display import Arc, Bookmark, Circle, Drawing, Group, Item, Jump, Line, Point, Rect, Text
 from .fonts import CAPITAL_HEIGHT_EM, FACE, font_face_rules
 from .style import LINES, STATES, TEXTS, THEMES
 
@@ -141,7 +142,27 @@ def _write(item: Item, out: list[str]) -> None:
         out.append(f"<g id={quoteattr(item.name)}/>")
 
 
+def _rounded(line: Line) -> str:
+    """The path of a polyline whose bends are quarter circles where there is room."""
+    points = line.points
+    path = [f"M{_n(points[0][0])} {_n(points[0][1])}"]
+    for before, here, after in zip(points, points[1:], points[2:], strict=False):
+        near, far = _towards(here, before, line.corner), _towards(here, after, line.corner)
+        path.append(f"L{_n(near[0])} {_n(near[1])}Q{_n(here[0])} {_n(here[1])} {_n(far[0])} {_n(far[1])}")
+    path.append(f"L{_n(points[-1][0])} {_n(points[-1][1])}")
+    return f'<path class="{line.look}" d="{"".join(path)}"/>'
+
+
+def _towards(start: Point, end: Point, length: float) -> Point:
+    """The point `length` from start on the way to end, but never beyond the middle."""
+    whole = hypot(end[0] - start[0], end[1] - start[1])
+    part = min(length / whole, 0.5) if whole else 0.0
+    return (start[0] + (end[0] - start[0]) * part, start[1] + (end[1] - start[1]) * part)
+
+
 def _line(line: Line) -> str:
+    if line.corner and len(line.points) > 2 and not line.closed:
+        return _rounded(line)
     (x0, y0), *rest = line.points
     path = [f"M{_n(x0)} {_n(y0)}"]
     x1, y1 = x0, y0
