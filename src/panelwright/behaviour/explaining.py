@@ -44,7 +44,7 @@ def _why_load(state: PanelState, element: str, load: Load) -> str:
         )
     path = feeding_path(state.network, state.position, element)
     if answer.verdict == "full":
-        through = contacts_on(circuit, path or ())
+        through = contacts_on(circuit, path)
         words = f" through {listed([spoken(circuit, e) for e in through])}" if through else ""
         return f"{name} has {volts}{words}"
     missing = missing_contacts(state, element)

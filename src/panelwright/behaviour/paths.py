@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import deque
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from functools import lru_cache
 
 from ..circuit import Circuit, Contact, Fuse
@@ -66,27 +67,38 @@ def _back(came: Mapping[int, tuple[int, str]], node: int) -> list[str]:
     return passed
 
 
-def feeding_path(network: Network, position: Position, element: str) -> tuple[str, ...] | None:
-    """Switches from one pole of a supply through the load to the other pole, in order; None when there is no way.
+@dataclass(frozen=True, slots=True)
+class Feeding:
+    """How a load is fed: the tag of the supply, and the switches from one of its poles to the other, in order."""
 
-    A load that is fed through another load has no such way.
-    """
+    supply: str
+    path: tuple[str, ...]
+
+
+def feeding(network: Network, position: Position, element: str) -> Feeding | None:
+    """How a load is fed through closed contacts; None when it is not, or only through another load."""
     load = network.elements.consumers.get(element)
     if load is None:
         return None
     steps, conducts = around(network), conducts_in(network, position)
-    supplies = [nodes for tag, nodes in poles(network).items() if tag not in position.off]
-    ends = {node for nodes in supplies for node in nodes}
+    supplies = {tag: nodes for tag, nodes in poles(network).items() if tag not in position.off}
+    ends = {node for nodes in supplies.values() for node in nodes}
     for one, other in ((load.a, load.b), (load.b, load.a)):
         first = way(steps, conducts, one, ends)
         if first is None:
             continue
-        opposite = {node for nodes in supplies if first[1] in nodes for node in nodes if node != first[1]}
-        second = way(steps, conducts, other, opposite)
-        if second is not None:
-            ahead, behind = (first[0], second[0]) if one == load.a else (second[0], first[0])
-            return (*reversed(ahead), *behind)
+        for tag, nodes in supplies.items():
+            second = way(steps, conducts, other, set(nodes) - {first[1]}) if first[1] in nodes else None
+            if second is not None:
+                ahead, behind = (first[0], second[0]) if one == load.a else (second[0], first[0])
+                return Feeding(tag, (*reversed(ahead), *behind))
     return None
+
+
+def feeding_path(network: Network, position: Position, element: str) -> tuple[str, ...]:
+    """The switches of `feeding`, () when the load is not fed."""
+    found = feeding(network, position, element)
+    return found.path if found else ()
 
 
 def contacts_on(circuit: Circuit, path: tuple[str, ...]) -> tuple[str, ...]:

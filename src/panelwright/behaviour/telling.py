@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from ..circuit import Circuit, Contact
+from ..circuit import Circuit, Contact, Device, Load
 from ..electrics import Position
-from .engine import Moment
-from .paths import conducts_in, contacts_on, feeding_path, listed, spoken
-from .stands import OPERATED, REST
+from .engine import SAME_INSTANT_S, Moment
+from .paths import conducts_in, contacts_on, feeding, feeding_path, listed, spoken
+from .stands import MOVING, OPERATED, REST
 from .trace import Change, Doing, Trace, changes_between
 
 DONE = {
@@ -112,60 +112,93 @@ class _Teller:
                 yield f"{change.subject} {RUNS[change.after]}"
             elif change.what == "fuse" and change.after == "blown":
                 yield f"{change.subject} blows"
-        while self.buzzes and self.buzzes[0].start <= now.now and self.buzzes[0].start >= before.now:
+        while self.buzzes and self.buzzes[0].start + self.buzzes[0].period_s <= now.now + SAME_INSTANT_S:
             buzz = self.buzzes.pop(0)
-            yield f"{listed(sorted(buzz.tags))} buzzes without end"
+            yield f"{listed(sorted(buzz.tags))} {'buzzes' if len(buzz.tags) == 1 else 'buzz'} without end"
 
     def _load(self, change: Change, before: Moment, now: Moment) -> Iterator[str]:
         device, load = self.circuit.elements[change.element]
-        path = contacts_on(self.circuit, feeding_path(now.network, now.position, change.element) or ())
-        self.through[change.element] = listed([spoken(self.circuit, e) for e in path])
-        self.reason[device.tag] = self._opened(change.element, before, now) if change.after == "none" else ""
-        words = LOADS.get(getattr(load, "sort", ""))
-        if words is None:
-            if change.after == "partial":
-                volts = now.solution.load(change.element).acting_v
-                yield f"{spoken(self.circuit, change.element)} gets only {volts:.3g} V and stays as it is"
-            return
         if change.after == "full":
-            yield f"{device.tag} {words[0]}" + self._by(self.through[change.element], " through ")
-        else:
-            yield f"{device.tag} {words[1] if change.after == 'none' else words[2]}"
+            path = contacts_on(self.circuit, feeding_path(now.network, now.position, change.element))
+            names = listed([spoken(self.circuit, e) for e in path])
+            self.through[change.element] = f" through {names}" if names else ""
+        elif change.after == "none":
+            self.reason[device.tag] = self._interrupted(change.element, before, now)
+        if isinstance(load, Load) and load.drives:
+            yield from self._coil(change, load, now)
+            return
+        lit, dark, dim = LOADS.get(getattr(load, "sort", ""), ("", "", ""))
+        word = {"full": lit, "none": dark, "partial": dim}[change.after]
+        if word:
+            yield f"{device.tag} {word}" + (self.through[change.element] if change.after == "full" else "")
 
-    def _by(self, words: str, link: str) -> str:
-        return f"{link}{words}" if words else ""
+    def _coil(self, change: Change, load: Load, now: Moment) -> Iterator[str]:
+        """What is worth telling of a coil before anything moves."""
+        tag = change.subject
+        if change.after == "partial":
+            volts = now.solution.load(change.element).acting_v
+            yield f"{spoken(self.circuit, change.element)} gets only {volts:.3g} V and stays as it is"
+        elif change.after == "full" and load.drives == "coil" and now.stands[tag].plain.at == REST:
+            holders = [a if b == tag else b for a, b in self.circuit.interlocks if tag in (a, b)]
+            holding = [other for other in holders if now.stands[other].plain.at != REST]
+            if holding:
+                yield f"{tag} gets its volts, but {listed(holding)} holds it out mechanically"
 
-    def _opened(self, element: str, before: Moment, now: Moment) -> str:
+    def _interrupted(self, element: str, before: Moment, now: Moment) -> str:
         """What interrupted the way that the current took before."""
-        dead = sorted(now.position.off - before.position.off)
-        if dead:
-            return f"{listed(dead)} gives no volts"
-        path = contacts_on(self.circuit, feeding_path(before.network, before.position, element) or ())
-        conducts = conducts_in(now.network, now.position)
-        switches = now.network.elements.switches
+        was = feeding(before.network, before.position, element)
+        if was is None:
+            return ""
+        if was.supply in now.position.off:
+            return f"{was.supply} is off"
+        conducts, switches = conducts_in(now.network, now.position), now.network.elements.switches
+        path = contacts_on(self.circuit, was.path)
         gone = [spoken(self.circuit, e) for e in path if e not in switches or not conducts(e)]
         return f"{listed(gone)} opened its path" if gone else ""
 
     def _contacts(self, change: Change, now: Moment) -> Iterator[str]:
         device = self.circuit.by_tag[change.subject]
-        if not any(load.drives for load in device.loads):
+        feeds = [load.drives for load in device.loads if load.drives]
+        if not feeds:
             return
-        if change.after == OPERATED:
-            feeds = [f"{device.tag}.{load.name}" for load in device.loads if load.drives not in ("", "reset")]
-            through = next((self.through[e] for e in feeds if self.through.get(e)), "")
-            yield f"{device.tag} pulls in" + self._by(through, " through ")
-            yield from self._holding(device.tag, feeds, now)
-        elif change.after == REST:
-            yield f"{device.tag} drops out" + self._by(self.reason.get(device.tag, ""), ": ")
+        leaves = change.before if change.before != MOVING else ""
+        if device.mechanism.sort in ("impulse", "alternating"):
+            if leaves:
+                yield f"{device.tag} changes over"
+        elif leaves == REST:
+            yield from self._pulls_in(device)
+        elif leaves == OPERATED:
+            yield from self._drops_out(device)
+        if change.after == OPERATED and "coil" in feeds:
+            yield from self._holding(device.tag, now)
 
-    def _holding(self, tag: str, feeds: list[str], now: Moment) -> Iterator[str]:
+    def _pulls_in(self, device: Device) -> Iterator[str]:
+        element = next(f"{device.tag}.{load.name}" for load in device.loads if load.drives not in ("", "reset"))
+        word = "is set" if device.mechanism.sort == "latching" else "pulls in"
+        times = device.mechanism.sort in ("on-delay", "interval", "star-delta")
+        yield f"{device.tag} {word}{self.through.get(element, '')}" + (_starts(device) if times else "")
+
+    def _drops_out(self, device: Device) -> Iterator[str]:
+        if device.mechanism.sort == "latching":
+            element = next((f"{device.tag}.{load.name}" for load in device.loads if load.drives == "reset"), "")
+            yield f"{device.tag} is reset{self.through.get(element, '')}"
+            return
+        reason = self.reason.get(device.tag, "")
+        times = _starts(device) if device.mechanism.sort.startswith("off-delay") else ""
+        yield f"{device.tag} drops out{times}" + (f": {reason}" if reason else "")
+
+    def _holding(self, tag: str, now: Moment) -> Iterator[str]:
         """The contact of its own through which a coil stays fed once every button is let go."""
         free = let_go(self.circuit, now)
-        for element in feeds:
-            path = contacts_on(self.circuit, feeding_path(now.network, free, element) or ())
+        for load in self.circuit.by_tag[tag].loads:
+            path = contacts_on(self.circuit, feeding_path(now.network, free, f"{tag}.{load.name}"))
             own = [e for e in path if e.startswith(f"{tag}.")]
-            if own:
+            if own and load.drives == "coil":
                 yield f"{listed([spoken(self.circuit, e) for e in own])} closes and holds it in"
+
+
+def _starts(device: Device) -> str:
+    return f" and starts its {device.mechanism.delay_s:g} s"
 
 
 def let_go(circuit: Circuit, moment: Moment) -> Position:
