@@ -53,7 +53,6 @@ WIRES, in order of work (11)   boxes: laid, checked
     [ ] [ ]   11  1  K1.9 - S1.12
   11 conductors; less is not possible.
   6 from place to place; less is not possible.
-  0.24 m within the places; less is not possible.
 
 FREE CONTACTS
   K1  9-1 NC (its common is in use)

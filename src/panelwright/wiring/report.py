@@ -73,7 +73,7 @@ def _wires(wiring: Wiring) -> Iterator[str]:
     yield f"  {measured.conductors} conductors; {gap(measured.conductors, measured.conductors_bound)}."
     if measured.between:
         yield f"  {measured.between} from place to place; {gap(measured.between, measured.between_bound)}."
-    if measured.way_m:
+    if wiring.circuit.mounts:  # without rails the places are only thought of
         yield f"  {measured.way_m:.2f} m within the places; {gap(measured.way_m, measured.way_bound_m)}."
 
 
