@@ -179,7 +179,6 @@ def _how(name: str) -> list[str]:
 def generated() -> dict[Path, str]:
     """Every generated file with the text it should have."""
     from kinds import kinds_page
-    from kinds import kinds_page
     from pictures import pictures
 
     files = {DOCS / "pictures" / name: text for name, text in pictures().items()}

@@ -64,7 +64,7 @@ def _kind(rows: Shelf, kind: KindRow) -> Iterator[str]:
     yield kind.says + "\n"
     yield f"`{example(rows, kind)}`\n"
     if kind.also:
-        yield f"- also called: {', '.join(sorted(set(kind.also), key=plain))}"
+        yield f"- also called: {', '.join(sorted(kind.also, key=plain))}"
     facts = [_shown(rows, kind, rows.facts[name]) for name in kind.facts]
     if facts:
         yield f"- facts: {', '.join(facts)}"
@@ -198,7 +198,7 @@ def _figure_rows(figures: dict[str, Figure]) -> Iterator[tuple[str, ...]]:
         yield f"`{name}`", f"{figure.value:g}", *_origin(figure)
 
 
-FIGURES_HEAD = """Names end in their unit: `_s` seconds, `_w` watts, `_va` volt-amperes, `_v` volts, `_a` amperes, `_ohms`.
+FIGURES_HEAD = """Names end in their unit: `_s` seconds, `_w` watts, `_va` volt-amperes, `_v` volts, `_a` amperes.
 `works` and `rests` are fractions of the rated volts.
 At or above the first it surely works, at or below the second it surely does not, between them it may do either.
 `_dc` and `_ac` hold on that current; `pf` is a power factor.

@@ -1,13 +1,14 @@
 """Panelwright: relay control circuits, written down once and worked out from there.
 
-    import panelwright as pw
+import panelwright as pw
 
-    pump = pw.read_file("well-pump.panel").circuit
-    pw.try_trials(pump)
-    pw.wire(pump)
+pump = pw.read_file("well-pump.panel").circuit
+pw.try_trials(pump)
+pw.wire(pump)
 """
 
 from .api import (
+    changes,
     check,
     draw,
     explain,
@@ -24,6 +25,7 @@ from .api import (
 )
 
 __all__ = [
+    "changes",
     "check",
     "draw",
     "explain",

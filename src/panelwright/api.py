@@ -17,7 +17,7 @@ if TYPE_CHECKING:
     from .circuit import Circuit, Problem, Step
     from .language import Reading
     from .sheets.symbols import Standard
-    from .wiring import Wiring
+    from .wiring import Changes, Wiring
 
 
 def read(text: str | bytes, name: str = "panel") -> Reading:
@@ -89,6 +89,15 @@ def wire(circuit: Circuit) -> Wiring:
     return wire_circuit(circuit)
 
 
+def changes(built: Circuit, wanted: Circuit) -> Changes:
+    """What to take out, move, put in and label anew, so that a panel built from one circuit becomes the other."""
+    from .wiring import changes as changes_between
+    from .wiring import rewire
+
+    before = wire(built)
+    return changes_between(before, rewire(wanted, before))
+
+
 def tidy(reading: Reading) -> str:
     """The text of a panel file in its canonical layout, comments included."""
     from .language import write
@@ -134,7 +143,7 @@ def ready_circuits() -> Path:
 
 
 def explain(code: str) -> str:
-    """What the documentation says about one mistake, as Markdown. Raises: KeyError with the nearest codes if nothing."""
+    """What the documentation says about one mistake, as Markdown. Raises: KeyError with the nearest codes."""
     import difflib
 
     found = {section.code: section for section in explained()}

@@ -66,7 +66,7 @@ def _span_values(span: Span | None) -> dict[str, int] | None:
 
 
 def counted(problems: Iterable[Problem], name: str) -> str:
-    """"2 mistakes and 1 warning in pump.panel", "no mistakes in pump.panel"."""
+    """ "2 mistakes and 1 warning in pump.panel", "no mistakes in pump.panel"."""
     numbers = Counter(problem.severity for problem in problems)
     parts = [
         f"{numbers[severity]} {words[numbers[severity] != 1]}"
@@ -113,6 +113,4 @@ def _wrapped(head: str, text: str) -> list[str]:
     """A text under its head word, at most WIDTH wide."""
     if not text:
         return []
-    return textwrap.wrap(
-        text, WIDTH, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False
-    )
+    return textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * len(head), break_on_hyphens=False)

@@ -41,7 +41,9 @@ def test_ci_runs_the_tests_by_the_same_script() -> None:
 def wishes() -> list[Requirement]:
     """Every library that pyproject.toml asks for, extras included."""
     project = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
-    lines = [*project["dependencies"], *sum(project["optional-dependencies"].values(), [])]
+    lines = [*project["dependencies"]]
+    for extra in project["optional-dependencies"].values():
+        lines += extra
     return [Requirement(line) for line in lines]
 
 

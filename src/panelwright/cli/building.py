@@ -1,31 +1,88 @@
-"""Commands for building: wire, draw."""
+"""Commands for building: wire, changes, draw."""
 
 from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 import click
 
 from .. import api
 from ..circuit import Circuit
-from .answering import Answer, Code, files_argument, json_option
+from ..telling import told_problems
+from .answering import Answer, Code, CouldNot, files_argument, give, json_option
 from .group import main, over, target
-from .papers import Paper
+from .papers import Paper, papers
+
+if TYPE_CHECKING:
+    from ..wiring import Changes, Wiring
 
 
 @main.command()
 @files_argument
+@click.option("--terminals", is_flag=True, help="Also what is on each terminal, device by device.")
 @json_option
-def wire(files: tuple[str, ...], as_json: bool) -> None:
+def wire(files: tuple[str, ...], terminals: bool, as_json: bool) -> None:
     """List contacts, wire numbers and wires in order of work."""
-    over(files, as_json, "Wiring", _wired)
+
+    def wired(paper: Paper, circuit: Circuit) -> Answer:
+        from ..wiring import as_json as values_of
+        from ..wiring import report
+
+        wiring = api.wire(circuit)
+        code = Code.FOUND if wiring.shortages else Code.FINE
+        text = report(wiring) + ("\nTERMINALS, with their wire numbers\n" + _terminals(wiring) if terminals else "")
+        return Answer(code, text, {"file": paper.name, **values_of(wiring)})
+
+    over(files, as_json, "Wiring", wired)
 
 
-def _wired(paper: Paper, circuit: Circuit) -> Answer:
-    from ..wiring import as_json as values_of
-    from ..wiring import report
+def _terminals(wiring: Wiring) -> str:
+    """A line for each device: terminal and wire number, in the order of the device."""
+    from ..wiring import terminal_numbers
 
-    wiring = api.wire(circuit)
-    code = Code.FOUND if wiring.shortages else Code.FINE
-    return Answer(code, report(wiring), {"file": paper.name, **values_of(wiring)})
+    numbers = terminal_numbers(wiring)
+    lines = []
+    for device in wiring.circuit.devices:
+        landed = [(mark, numbers.get(f"{device.tag}.{mark}", "")) for mark in device.terminals]
+        lines.append(f"  {device.tag:6} " + "   ".join(f"{mark}: {number or 'free'}" for mark, number in landed))
+    return "\n".join(lines)
+
+
+@main.command()
+@click.argument("old")
+@click.argument("new")
+@json_option
+def changes(old: str, new: str, as_json: bool) -> None:
+    """List what to take out, move and put in.
+
+    OLD is the panel file as built, NEW the one that it shall become. What is built stays where it can: contacts,
+    wire numbers and wires.
+    """
+    before, after = (_circuit(paper) for paper in papers([old, new]))
+    found = api.changes(before, after)
+    give(iter([_changed(found)]), as_json)
+
+
+def _circuit(paper: Paper) -> Circuit:
+    reading = api.read(paper.octets, paper.name)
+    if not reading.ok:
+        raise CouldNot(f"{told_problems(reading.problems, paper.name, paper.text)}\nMend the text first.")
+    return reading.circuit
+
+
+def _changed(found: Changes) -> Answer:
+    from ..wiring import changes_report
+
+    wire_of = {"take_out": found.take_out, "put_in": found.put_in}
+    values: dict[str, Any] = {
+        name: [{"number": wire.number, "ends": list(wire.ends)} for wire in wires] for name, wires in wire_of.items()
+    }
+    values["move"] = [
+        {"number": m.wire.number, "stays": m.stays, "was": m.was, "becomes": m.becomes} for m in found.move
+    ]
+    values["relabel"] = [{"old": r.old, "new": r.new, "ends": list(r.ends)} for r in found.relabel]
+    values["kept"] = found.kept
+    return Answer(Code.FINE, changes_report(found), values)
 
 
 @main.command()

@@ -71,9 +71,7 @@ def _nearest(path: Path) -> str:
     if not path.parent.is_dir():
         return f" There is no folder {path.parent} either."
     near = sorted(one.name for one in path.parent.glob(f"*{SUFFIX}"))
-    close = difflib.get_close_matches(path.name, near, 1) or difflib.get_close_matches(
-        path.name + SUFFIX, near, 1
-    )
+    close = difflib.get_close_matches(path.name, near, 1) or difflib.get_close_matches(path.name + SUFFIX, near, 1)
     if close:
         return f" Did you mean {path.with_name(close[0])}?"
     return f" Panel files there: {', '.join(near[:7])}." if near else ""
