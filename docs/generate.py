@@ -184,7 +184,6 @@ def generated() -> dict[Path, str]:
     files = {DOCS / "pictures" / name: text for name, text in pictures().items()}
     files[DOCS / "look-up" / "kinds.md"] = kinds_page()
     files[DOCS / "look-up" / "commands.md"] = command_reference()
-    files[DOCS / "look-up" / "kinds.md"] = kinds_page()
     return files
 
 

@@ -49,6 +49,7 @@ class Scanner:
     words: list[Word]
     at: int = 0
     problems: list[Problem] = field(default_factory=list)
+    begun: set[str] = field(default_factory=set)  # facts said so wrongly that they were reported; not missing too
 
     @property
     def texts(self) -> list[str]:

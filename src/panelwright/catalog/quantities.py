@@ -105,9 +105,9 @@ def measure_at(words: Sequence[str], start: int) -> Measure | None:
     fraction = 1.0
     if not unit and words[end : end + 1] == ["/"] and len(words) > end + 1:
         below = JOINED.fullmatch(words[end + 1])
-        if below is None or float(below["number"].replace(",", ".")) == 0:
+        if below is None or "," in below["number"]:
             return None
-        fraction, unit, end = float(below["number"].replace(",", ".")), below["unit"] or "", end + 2
+        fraction, unit, end = float(below["number"]), below["unit"] or "", end + 2
     if not unit and end < len(words):
         unit, end = words[end], end + 1
     found = _valued(value, fraction, unit)
@@ -124,7 +124,7 @@ def measure_at(words: Sequence[str], start: int) -> Measure | None:
 def _valued(value: float, fraction: float, unit: str) -> tuple[float, str, CurrentKind | None] | None:
     """Value in SI, unit, and ac or dc if the unit carries it; None when this is no unit."""
     if unit.upper() == "AWG":
-        gauge = value if fraction == 1.0 else 1.0 - value  # 2/0 is gauge -1
+        gauge = 1.0 - value if fraction == 0.0 else value  # 2/0 is gauge -1
         return (awg_area_m2(int(gauge)), "m2", None) if gauge == int(gauge) and -4 < gauge <= 40 else None
     current: CurrentKind | None = None
     low = unit.lower()
@@ -132,7 +132,7 @@ def _valued(value: float, fraction: float, unit: str) -> tuple[float, str, Curre
         if low in (f"v{ending}", f"kv{ending}", f"mv{ending}", f"v{ending}."):
             unit, current = unit[: low.index("v") + 1], _CURRENT[ending]
     known = unit_of(unit)
-    if known is None or (fraction != 1.0 and unit.lower() not in ("hp", "horsepower", "in", "inch")):
+    if known is None or fraction == 0.0 or (fraction != 1.0 and unit.lower() not in ("hp", "horsepower", "in", "inch")):
         return None
     return value / fraction * known[1], known[0], current
 

@@ -16,7 +16,7 @@ from .shapes import SHAPES
 from .shelf import FactRow, KindRow, WordRow, plain, shelf
 
 _MOST_KIND_WORDS = 5
-_SURE = 0.78  # a kind spelt this much alike is read as if it were meant, beside the report
+_SURE = 0.8  # a kind spelt this much alike is read as if it were meant, beside the report
 
 
 def read_line(line: DeviceLine) -> DeviceReading:
@@ -165,11 +165,13 @@ def _incomplete(scanner: Scanner, row: FactRow, taken: int) -> None:
     span = scanner.span(start + taken)
     named = {"base": [*rows.bases], "suppressor": [*rows.suppressors]}.get(row.takes)
     scanner.at = start + taken + 1
+    scanner.begun.add(row.name)
     if named is not None and word and scanner.kind.name:
         near = troubles.nearest(word, named, 0.5)
         scanner.problems.append(troubles.unknown_name(row.says, word, near, named, span))
     elif is_number(word):
         scanner.problems.append(troubles.no_unit(word, [rows.form(scanner.kind, row)], span))
+        scanner.at += scanner.peek().lower() in ("ac", "dc")
     else:
         scanner.at = start + taken
         lead = scanner.text(start, start + taken)
@@ -210,7 +212,11 @@ def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         if "," in word:
             scanner.problems.append(troubles.decimal_comma(word, span))
         shapes = ("quantity", "rating", "delay", "count", "contacts", "range", "pair")
-        forms = [rows.form(scanner.kind, row) for row in facts if row.takes in shapes]
+        could_be = sorted(
+            (row for row in facts if row.takes in shapes), key=lambda row: row.name not in scanner.kind.needs
+        )
+        scanner.begun |= {row.name for row in could_be if not row.lead}
+        forms = [rows.form(scanner.kind, row) for row in could_be]
         scanner.problems.append(troubles.no_unit(word, forms, span))
         return None
     near = troubles.nearest(word, _known_words(scanner, facts))
@@ -243,12 +249,13 @@ def _meant(foreign: Said, facts: list[FactRow]) -> FactRow | None:
 
 def _foreign(scanner: Scanner, others: list[FactRow]) -> Said | None:
     """A whole fact that other kinds take; its words are taken, so that it is reported once."""
-    start, problems = scanner.at, len(scanner.problems)
+    start, problems, begun = scanner.at, len(scanner.problems), set(scanner.begun)
     if measure_at(scanner.texts, start) is None and not any(
         scanner.starts_with(lead) for row in others for lead in row.lead
     ):
         others = [row for row in others if row.takes in ("contacts", "count", "colour")]
     found = _fact(scanner, [row for row in others if row.takes != "positions"])
+    scanner.begun = begun
     if found is None:
         scanner.at = start
         del scanner.problems[problems:]
@@ -258,6 +265,6 @@ def _foreign(scanner: Scanner, others: list[FactRow]) -> Said | None:
 def _miss(scanner: Scanner, said: dict[str, Said]) -> None:
     """Report every fact that the kind needs and the line does not say."""
     tag, kind, rows = scanner.line.tag, scanner.kind, scanner.shelf
-    for row in (rows.facts[name] for name in kind.needs if name not in said):
+    for row in (rows.facts[name] for name in kind.needs if name not in {*said, *scanner.begun}):
         form = rows.form(kind, row)
         scanner.problems.append(troubles.missing_fact(tag, kind.name, row.says, form, _whole(scanner.line)))

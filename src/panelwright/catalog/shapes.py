@@ -197,10 +197,16 @@ def _written_marks(scanner: Scanner) -> list[str]:
 def rails(scanner: Scanner, row: FactRow, start: int) -> Said | None:
     """`L1 L2 L3 PE` after "rails"; a sign or a capital begins each."""
     here = scanner.at
-    while RAIL.fullmatch(scanner.peek()) and not measure_at(scanner.texts, scanner.at):
+    while RAIL.fullmatch(scanner.peek()) and not _is_rating(scanner):
         scanner.at += 1
     names = tuple(name.lstrip("=") for name in scanner.texts[here : scanner.at])
     return _said(scanner, row, start, names=names) if names else None
+
+
+def _is_rating(scanner: Scanner) -> bool:
+    """`24V` behind the rails is a rating; `0V` is a rail, for nothing is rated so."""
+    measure = measure_at([scanner.peek()], 0)
+    return measure is not None and measure.quantity.value > 0
 
 
 def rail(scanner: Scanner, row: FactRow, start: int) -> Said | None:

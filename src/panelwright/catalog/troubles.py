@@ -17,7 +17,9 @@ def _problem(
 
 def nearest(word: str, known: Iterable[str], cutoff: float = 0.6) -> str:
     """The known word most like this one, "" when none is."""
-    spellings = {plain(one): one for one in known}
+    spellings: dict[str, str] = {}
+    for one in known:
+        spellings.setdefault(plain(one), one)
     found = get_close_matches(plain(word), spellings, n=1, cutoff=cutoff)
     return spellings[found[0]] if found else ""
 
