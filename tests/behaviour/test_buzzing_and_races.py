@@ -136,3 +136,32 @@ def test_a_dip_about_as_long_as_the_release_time_is_a_race() -> None:
     work(run, "press and release S1; power off for 7 ms")
 
     assert any("K1" in race.tags for race in run.races)
+
+
+def two_timers(first: str, second: str) -> Run:
+    """Each timer's relay keeps the other's out."""
+    return Run(
+        panel(
+            "devices on door\n  S1  pushbutton  1 NO\ndevices on plate\n"
+            f"  T1  on-delay timer  {first}  1 NO  coil 24 V dc\n  T2  on-delay timer  {second}  1 NO  coil 24 V dc\n"
+            "  K1  relay  1 NO + 1 NC  coil 24 V dc\n  K2  relay  1 NO + 1 NC  coil 24 V dc\n"
+            "rungs from + to -\n  S1.no  @1\n  @1  T1.coil\n  @1  T2.coil\n"
+            "  T1.no  K2.nc  K1.coil\n  T2.no  K1.nc  K2.coil\n"
+        ),
+        watch_races=True,
+    )
+
+
+def test_two_timers_set_nearly_alike_race() -> None:
+    """5 s and 5.2 s, each within 5 %: whichever comes first keeps the other's relay out."""
+    run = work(two_timers("5 s", "5.2 s"), "press S1; wait 6 s")
+
+    assert ("K1", "K2") in [race.tags for race in run.races]
+
+
+def test_two_timers_set_far_apart_do_not_race() -> None:
+    """5 s and 7 s stay in their order whatever their tolerance of 5 %."""
+    run = work(two_timers("5 s", "7 s"), "press S1; wait 8 s")
+
+    assert run.races == []
+    assert said(run, "K1", "K2") == ["in", "out"]

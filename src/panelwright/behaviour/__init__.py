@@ -1,11 +1,13 @@
 """What happens: a panel worked in time, and its trials."""
 
 from .buzzing import Buzz
+from .charts import Chart, ChartEvent, ChartLine, ChartTime, chart_of
 from .injection import FORMS, Injected, inject
 from .places import UnclearPlace
 from .races import Race
 from .run import Run
 from .state import PanelState
+from .telling import Sentence, told
 from .trace import Change, Doing, Trace
 from .trials import Failure, TrialResult, try_trial, try_trials
 
@@ -13,16 +15,23 @@ __all__ = [
     "FORMS",
     "Buzz",
     "Change",
+    "Chart",
+    "ChartEvent",
+    "ChartLine",
+    "ChartTime",
     "Doing",
     "Failure",
     "Injected",
     "PanelState",
     "Race",
     "Run",
+    "Sentence",
     "Trace",
     "TrialResult",
     "UnclearPlace",
+    "chart_of",
     "inject",
+    "told",
     "try_trial",
     "try_trials",
 ]

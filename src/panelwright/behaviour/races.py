@@ -11,11 +11,13 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 from .buzzing import Burst
-from .engine import Engine, Moment
+from .engine import SAME_INSTANT_S, Engine, Moment
 from .stands import Stand
 from .times import Pace, Paces
 
 FROZEN_S = 1e6
+SET_TIME_KEYS = frozenset({"expire", "change"})
+Entry = tuple[float, str, str]  # due, tag, key
 Work = Callable[[Engine], None]
 
 
@@ -60,6 +62,41 @@ def races_in(
         if tags and tags not in found:
             found[tags] = Race(tags, usual, course, slow, fast)
     return tuple(found.values())
+
+
+def set_time_races(start: Engine) -> tuple[Race, ...]:
+    """Races between the set time that runs out next and others that may, by their tolerances, run out before it."""
+    entries = sorted(entry for entry in start.agenda.entries() if entry[2] in SET_TIME_KEYS)
+    found: dict[tuple[str, ...], Race] = {}
+    for first, second in zip(entries[:1] * len(entries), entries[1:], strict=False):
+        if first[1] == second[1] or second[0] - first[0] > _spread_s(start, first[1]) + _spread_s(start, second[1]):
+            continue
+        usual = _run_out(start, first, second)
+        other = _run_out(start, (first[0], *second[1:]), (second[0], *first[1:]))
+        tags = _different(usual[-1], other[-1])
+        if tags:
+            found.setdefault(tags, Race(tags, usual, other, (first[1],), (second[1],)))
+    return tuple(found.values())
+
+
+def _spread_s(engine: Engine, tag: str) -> float:
+    return engine.rules[tag].device.mechanism.delay_tolerance_s
+
+
+def _run_out(start: Engine, first: Entry, second: Entry) -> tuple[Moment, ...]:
+    """The course in which two set times run out at these moments, all others standing still."""
+    engine = start.copy()
+    engine.freeze_set_times(FROZEN_S)
+    for entry in (first, second):
+        engine.agenda.enter(*entry)
+    course = [engine.moment()]
+    burst = Burst(dict(engine.stands))
+    while (due := engine.agenda.next_due()) is not None and (due <= second[0] + SAME_INSTANT_S or engine.is_moving()):
+        engine.step()
+        course.append(engine.moment())
+        if burst.seen(engine) is not None:
+            break
+    return tuple(course)
 
 
 def _orders(movers: frozenset[str]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:

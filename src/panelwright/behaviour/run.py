@@ -11,7 +11,7 @@ from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
 from .injection import Injected, inject
 from .places import UnclearPlace, unknown_device
-from .races import FROZEN_S, Race, Work, races_in
+from .races import FROZEN_S, Race, Work, races_in, set_time_races
 from .shorts import shorts_in
 from .state import PanelState
 from .telling import Sentence, told
@@ -229,6 +229,8 @@ class Run:
             self._rested_at = len(self._trace) - 1
 
     def _step(self) -> None:
+        if self.watch_races and self._rested is None and not self._engine.is_moving():
+            self.races += set_time_races(self._engine)
         self._start_burst(by_itself=True)
         self._engine.step()
         self._record()
