@@ -142,8 +142,33 @@ def panel_says(piece: str) -> str:
     return api.panel_says(piece if whole else f"{piece}\n{PREAMBLE.read_text(encoding='utf-8')}")
 
 
+def kinds_rows() -> list[str]:
+    """Each kind with its other names, as rows of the table of words."""
+    from panelwright.catalog.shelf import shelf
+
+    return [f"| {', '.join([row.name, *row.also])} | kind | trade |" for row in shelf().kinds.values()]
+
+
+def mistakes_rows() -> list[str]:
+    """The title of each mistake, as rows of the table of words."""
+    from panelwright import api
+
+    return [f"| {one.title.replace('|', '')} | {one.code} | ours |" for one in api.explained()]
+
+
+def filled(text: str) -> str:
+    """A page with its written tables filled: what stands between `<!-- kinds -->` and `<!-- end -->`, for instance."""
+    for name, rows in (("kinds", kinds_rows), ("mistakes", mistakes_rows)):
+        start, mark = text.find(f"<!-- {name} -->\n"), "<!-- end -->"
+        if start >= 0:
+            table = "\n".join(["| word | where | origin |", "| --- | --- | --- |", *rows()])
+            text = f"{text[:start]}<!-- {name} -->\n\n{table}\n\n{text[text.index(mark, start) :]}"
+    return text
+
+
 def refreshed(text: str) -> str:
     """The page with every answer as the program gives it today."""
+    text = filled(text)
     lines = text.splitlines()
     for old, new in reversed(list(zip(blocks_of(text), answers(text), strict=True))):
         lines[old.line : old.line + len(old.lines)] = new.lines

@@ -75,6 +75,14 @@ def test_generated_files_are_current() -> None:
     assert [] == stale, "python3 dev.py docs"
 
 
+@pytest.mark.parametrize("page", generate.pages(), ids=lambda page: str(page.relative_to(ROOT)))
+def test_written_tables_are_current(page: Path) -> None:
+    """Tables between marks are what the catalogue and the pages of mistakes say today."""
+    text = page.read_text(encoding="utf-8")
+
+    assert generate.filled(text) == text, "python3 dev.py docs"
+
+
 def test_dev_py_knows_what_the_pages_tell_to_type() -> None:
     """`python3 dev.py WORD` in a page is a command of dev.py."""
     known = set(re.findall(r"python3 dev\.py (\w+)", (ROOT / "dev.py").read_text(encoding="utf-8")))

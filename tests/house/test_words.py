@@ -9,9 +9,11 @@ import click
 import pytest
 
 from panelwright.cli import main
+from panelwright.language.headings import SECTIONS
 
 ROOT = Path(__file__).parents[2]
 WORDS = ROOT / "docs" / "words.md"
+UNITS = {"min", "kohm", "Mohm", "ohm"}  # standard: SI and what goes with it
 ORIGINS = ("trade", "standard", "ours", "general software word", "name of an open format")
 
 
@@ -51,6 +53,30 @@ def test_every_option_is_listed() -> None:
     }
 
     assert set() == options - listed()
+
+
+def test_every_heading_is_listed() -> None:
+    """The words that open a section of a panel file."""
+    assert set() == set(SECTIONS) - listed()
+
+
+def test_every_word_of_the_grammar_is_listed() -> None:
+    """Whatever a sentence or a trial may say has its origin told."""
+    grammar = (ROOT / "src" / "panelwright" / "language" / "grammar.lark").read_text(encoding="utf-8")
+    rules = "\n".join(line.partition("//")[0] for line in grammar.splitlines())
+    quoted = re.findall(r'"([a-z]+)"', rules)
+    patterns = re.findall(r"(?<=: )/(.+?)/(?=\s|$)|\.\d: /(.+?)/(?=\s|$)", rules)
+    spoken = [
+        word for pattern in patterns for part in pattern for word in re.findall(r"[a-z-]{3,}", _without_signs(part))
+    ]
+    known = {piece for words in listed() for piece in words.split()}
+
+    assert set() == {*quoted, *spoken} - known - UNITS
+
+
+def _without_signs(pattern: str) -> str:
+    """A pattern's words as a reader says them: "picks?\\s+up" is "picks up"."""
+    return re.sub(r"\[[^]]*\]|\\[bst]|\?!?", " ", pattern.replace(r"\s+", " ").replace("s?", "s").replace("es?", "es"))
 
 
 @pytest.mark.parametrize("command", commands(), ids=lambda command: command.name)
