@@ -2,7 +2,7 @@
 
 from .buzzing import Buzz
 from .charts import Chart, ChartEvent, ChartLine, ChartTime, chart_of
-from .injection import FORMS, Injected, inject
+from .injection import FORMS, Injected, fault_words, inject
 from .places import UnclearPlace
 from .races import Race
 from .run import Run
@@ -30,6 +30,7 @@ __all__ = [
     "TrialResult",
     "UnclearPlace",
     "chart_of",
+    "fault_words",
     "inject",
     "told",
     "try_trial",

@@ -26,6 +26,10 @@ JOLT_S = 0.02  # a loose contact opens so long when it is shaken
 COUPLED_FARADS = 10e-9  # some 40 m of multicore cable at 0.25 uF/km; trade rule of thumb, from memory
 NEVER_S = 1e9
 IN, OUT = "operated", "rest"
+UNITS = {
+    "supply at": "V", "time at": "s", "flutters": "s", "loose": "s", "resistance": "ohm", "leakage": "ohm",
+    "weak supply": "ohm", "capacitance": "F", "coupled": "F",
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +68,19 @@ def inject(circuit: Circuit, fault: Fault) -> Injected | Problem:
         return make(circuit, fault)
     except UnclearPlace as unclear:
         return replace(unclear.problem, span=fault.span)
+
+
+def fault_words(fault: Fault) -> str:
+    """The fault in a few words: as written, else put together."""
+    if fault.text:
+        return fault.text
+    amount = f" {fault.value:g} {UNITS[fault.form]}" if fault.value is not None and fault.form in UNITS else ""
+    if fault.form == "wire open":
+        return f"wire from {fault.subject} to {fault.other} open"
+    if fault.form == "exchanged":
+        return f"{fault.subject} and {fault.other} exchanged"
+    form = {"supply at": "at", "time at": "at"}.get(fault.form, fault.form)
+    return f"{fault.subject} {form}{f' {fault.other}' if fault.other else ''}{amount}"
 
 
 def _opened(circuit: Circuit, fault: Fault) -> Injected:

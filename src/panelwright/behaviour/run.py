@@ -9,7 +9,7 @@ from ..electrics import Network, Short
 from ..wiring import Wiring
 from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
-from .injection import Injected, inject
+from .injection import Injected, fault_words, inject
 from .places import UnclearPlace, unknown_device
 from .races import FROZEN_S, Race, Work, races_in, set_time_races
 from .shorts import shorts_in
@@ -121,7 +121,7 @@ class Run:
         injected = inject(self.circuit, fault)
         if isinstance(injected, Problem):
             return injected
-        self._change_faults((*self._engine.injected, injected), f"fault: {fault.text or fault.form}")
+        self._change_faults((*self._engine.injected, injected), f"fault: {fault_words(fault)}")
         self.faults = (*self.faults, fault)
         return None
 

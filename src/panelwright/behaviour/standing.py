@@ -8,7 +8,7 @@ one to be confirmed by the electrical solution.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
 from typing import Any
 
@@ -24,8 +24,10 @@ FOLLOWS_ITS_COIL = ("relay", "on-delay", "interval", "flasher", "star-delta")
 class Standings:
     """All standings of one circuit; the tables of its gate program hold the literals to ask for."""
 
-    def __init__(self, network: Network) -> None:
+    def __init__(self, network: Network, *, switched_on: bool = False) -> None:
+        """`switched_on`: only standings with every supply on and every disconnect and breaker closed."""
         self.network = network
+        self.switched_on = switched_on
         self.circuit: Circuit = network.circuit
         self.program: GateProgram = compile_device_gates(network)
         self._inputs = dict(zip(self.program.gates.inputs, self.program.gates.input_nodes, strict=True))
@@ -42,15 +44,26 @@ class Standings:
     def _solver(self, settled: bool) -> Any:
         from pysat.solvers import Glucose4
 
-        solver = Glucose4()
-        solver.add_clause([1])  # variable n + 1 is node n; the first one is the constant, held at true
+        return Glucose4(bootstrap_with=list(self._clauses(settled)))
+
+    def _clauses(self, settled: bool) -> Iterator[list[int]]:
+        """The gates as clauses: variable n + 1 is node n; the first one is the constant, held at true."""
+        yield [1]
         for node, left, right in self.program.gates.walk():
             out, a, b = self._variable(2 * node), self._variable(left), self._variable(right)
-            solver.append_formula([[-out, a], [-out, b], [out, -a, -b]])
+            yield from ([-out, a], [-out, b], [out, -a, -b])
+        for literal in self._always():
+            yield [self._variable(literal)]
         if settled:
-            for clause in self._settled_clauses():
-                solver.add_clause(clause)
-        return solver
+            yield from self._settled_clauses()
+
+    def _always(self) -> Iterator[int]:
+        if self.switched_on:
+            tags = [d.tag for d in self.circuit.devices if d.mechanism.sort == "switch"]
+            for name in (*tags, *(f"supply:{device.tag}" for device, _ in self.circuit.supplies)):
+                literal = self.input(name)
+                if literal is not None:
+                    yield literal
 
     def _variable(self, literal: int) -> int:
         if literal in (FALSE, TRUE):
@@ -84,6 +97,35 @@ class Standings:
             return None
         model = {abs(v): v > 0 for v in solver.get_model()}
         return {name: model.get(node + 1, False) for name, node in self._inputs.items()}
+
+    def each(self, wanted: Iterable[int], most: int) -> Iterator[dict[str, bool]]:
+        """At most `most` settled standings in which the literals hold, different in the devices they depend on."""
+        literals = list(wanted)
+        names = [name for name in self.program.gates.inputs_of(literals) if name in self._inputs]
+        solver = self._solver(settled=True)
+        while most > 0 and FALSE not in literals and solver.solve([self._variable(one) for one in literals]):
+            model = {abs(v): v > 0 for v in solver.get_model()}
+            yield {name: model.get(node + 1, False) for name, node in self._inputs.items()}
+            solver.add_clause([-v if model.get(v, False) else v for v in (self._inputs[name] + 1 for name in names)])
+            most -= 1
+
+    def most(self, weights: Mapping[str, float]) -> frozenset[str]:
+        """The loads that are full in the settled standing in which their weights sum up to the most.
+
+        `weights`: by element id, in any unit. Exact (maximum satisfiability).
+        """
+        from pysat.examples.rc2 import RC2
+        from pysat.formula import WCNF
+
+        formula = WCNF()
+        for clause in self._clauses(settled=True):
+            formula.append(clause)
+        for element, weight in weights.items():
+            if weight > 0 and self.program.full[element] != FALSE:
+                formula.append([self._variable(self.program.full[element])], weight=max(1, round(weight * 1000)))
+        with RC2(formula) as search:
+            model = set(search.compute() or ())
+        return frozenset(e for e in weights if self._variable(self.program.full[e]) in model)
 
     def states(self, found: Mapping[str, bool]) -> dict[str, DeviceState]:
         """The device states of a standing."""
