@@ -1,217 +1,117 @@
-"""The drawing board: one circuit with everything that rules ask about, worked out when first asked for."""
+"""The drawing board: the structure of one circuit, and questions about how it can stand."""
 
 from __future__ import annotations
 
-from collections import defaultdict
+import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from functools import cached_property
 
 from ..behaviour.standing import Standings
-from ..circuit import (
-    Circuit,
-    Contact,
-    Device,
-    Fuse,
-    Here,
-    Item,
-    Link,
-    Load,
-    Motor,
-    Net,
-    Parallel,
-    PathUse,
-    Rung,
-    Sentence,
-    Series,
-    Source,
-    Span,
-    Use,
-    net_of,
-    uses_in,
-)
-from ..electrics import Network
-from ..wiring import Wiring, wire
+from ..circuit import Contact, Device, Expect, Sentence, Use, uses_in
+from .structure import Structure, Wired, lone_use, parallels_in, series_in
+
+__all__ = ["Board", "Wired", "is_push_break", "is_stop", "lone_use", "parallels_in", "series_in", "stops_of"]
+
+_STOP = re.compile(r"\b(stop|halt|emergency off)\b", re.IGNORECASE)
+_BRAKE = re.compile(r"brak", re.IGNORECASE)
+MOST_TRIES = 24  # positions solved before a load is taken to be never half fed
 
 
-@dataclass(frozen=True, slots=True)
-class Wired:
-    """A two-terminal part that stands in a rung or on a power path, between two nets. `span`: where it is used."""
-
-    device: Device
-    part: Contact | Load | Fuse | Link
-    a: str  # net id at terminal a
-    b: str
-    span: Span | None
-
-    @property
-    def id(self) -> str:
-        """Element id."""
-        return f"{self.device.tag}.{self.part.name}"
-
-
-class Board:
-    """A circuit as rules look at it. `circuit` is the allotted one."""
-
-    def __init__(self, circuit: Circuit) -> None:
-        self.wiring: Wiring = wire(circuit)
-        self.circuit: Circuit = self.wiring.circuit
-        self.written: Circuit = circuit
-
-    @cached_property
-    def network(self) -> Network:
-        """The network that is solved."""
-        return Network(self.wiring)
+class Board(Structure):
+    """A circuit with everything that rules ask about, worked out when first asked for."""
 
     @cached_property
     def standings(self) -> Standings:
-        """Questions about all settings of the devices."""
-        return Standings(self.network)
+        """Questions about all settings of the devices, disconnects and breakers being on."""
+        return Standings(self.network, switched_on=True)
+
+    def pushes(self, besides: str = "") -> list[int]:
+        """Literals of the spring-return buttons, one of them left out."""
+        tags = [d.tag for d in self.circuit.devices if d.mechanism.sort == "push" and d.tag != besides]
+        return [literal for tag in tags if (literal := self.standings.input(tag)) is not None]
 
     @cached_property
-    def nets(self) -> dict[str, Net]:
-        """Terminal to net."""
-        return net_of(self.circuit)
-
-    def net(self, terminal: str) -> str | None:
-        """Id of the net of a terminal, None without a wire."""
-        found = self.nets.get(terminal)
-        return found.id if found else None
-
-    @cached_property
-    def spans(self) -> dict[str, Span]:
-        """Element id to the first place where a rung or path uses it."""
-        found: dict[str, Span] = {}
-        for rung in self.circuit.rungs:
-            for use in uses_in(rung.body):
-                if use.span:
-                    found.setdefault(use.element, use.span)
-        for path in self.circuit.power_paths:
-            for item in path.items:
-                if isinstance(item, PathUse) and item.span:
-                    for name in item.names:
-                        found.setdefault(f"{item.device}.{name}", item.span)
-        return found
-
-    def span(self, element: str) -> Span | None:
-        """Where an element is used, else where its device is declared."""
-        device, _ = self.circuit.elements[element]
-        return self.spans.get(element) or device.span
-
-    @cached_property
-    def wired(self) -> tuple[Wired, ...]:
-        """Every contact, load, fuse and link with a wire at both ends."""
-        return tuple(self._wired())
-
-    def _wired(self) -> Iterator[Wired]:
+    def relays_out(self) -> list[int]:
+        """Literals that say that every coil device is out and every timed contact at rest."""
+        found: list[int] = []
         for device in self.circuit.devices:
-            for part in device.parts:
-                if isinstance(part, Source | Motor) or not isinstance(part, Contact | Load | Fuse | Link):
-                    continue
-                a, b = self.net(f"{device.tag}.{part.a}"), self.net(f"{device.tag}.{part.b}")
-                if a is not None and b is not None:
-                    yield Wired(device, part, a, b, self.spans.get(f"{device.tag}.{part.name}") or device.span)
-
-    @cached_property
-    def loads(self) -> tuple[Wired, ...]:
-        """The wired loads, primaries left out."""
-        return tuple(w for w in self.wired if isinstance(w.part, Load) and w.part.sort != "primary")
-
-    @cached_property
-    def coils(self) -> tuple[Wired, ...]:
-        """The wired loads that move contacts."""
-        return tuple(w for w in self.loads if isinstance(w.part, Load) and w.part.drives)
-
-    @cached_property
-    def conducting(self) -> dict[str, list[Wired]]:
-        """Net to the contacts, fuses and links at it."""
-        found: dict[str, list[Wired]] = defaultdict(list)
-        for wired in self.wired:
-            if not isinstance(wired.part, Load):
-                found[wired.a].append(wired)
-                found[wired.b].append(wired)
+            if any(load.drives for load in device.loads) and device.mechanism.sort != "latching":
+                for name in (device.tag, f"{device.tag}:timed"):
+                    literal = self.standings.input(name)
+                    if literal is not None:
+                        found.append(literal ^ 1)
         return found
 
-    def reached(self, net: str, *, through: type | tuple[type, ...] = (Contact, Fuse, Link)) -> dict[str, list[Wired]]:
-        """Nets that can be reached from a net without passing a load, each with the parts on a shortest way."""
-        ways: dict[str, list[Wired]] = {net: []}
-        waiting = [net]
-        for here in waiting:
-            for wired in self.conducting.get(here, ()):
-                there = wired.b if wired.a == here else wired.a
-                if there not in ways and isinstance(wired.part, through):
-                    ways[there] = [*ways[here], wired]
-                    waiting.append(there)
-        return ways
+    @cached_property
+    def at_rest_literals(self) -> list[int]:
+        """Everything out, no button pressed, nothing tripped: how a panel stands when power returns."""
+        hand = [d.tag for d in self.circuit.devices if d.mechanism.sort in ("latched push", "trip")]
+        untouched = [literal ^ 1 for tag in hand if (literal := self.standings.input(tag)) is not None]
+        return [*self.relays_out, *(literal ^ 1 for literal in self.pushes()), *untouched]
 
     @cached_property
-    def control_sources(self) -> tuple[tuple[Device, Source], ...]:
-        """Sources whose rails feed a section of rungs."""
-        rails = {rail for rung in self.circuit.rungs for rail in rung.section}
-        ends = {end for rung in self.circuit.rungs for end in (rung.start, rung.end)}
-        return tuple((d, s) for d, s in self.circuit.supplies if set(s.rails) & (rails | ends))
+    def opposed(self) -> tuple[tuple[Wired, Wired], ...]:
+        """Pairs of contactor coils that short a supply when both are in, with every other contactor out."""
+        coils = {w.device.tag: w for w in self.coils if any(c.contact.main for c in self.contacts_of(w.device.tag))}
+        tags = sorted(coils)
+        pairs = [(one, other) for index, one in enumerate(tags) for other in tags[index + 1 :]]
+        return tuple((coils[one], coils[other]) for one, other in pairs if self._opposed(one, other, tags))
 
-    def rail_net(self, device: Device, source: Source, rail: str) -> str | None:
-        """Net of a rail of a source."""
-        return self.net(f"{device.tag}.{source.terminals[source.rails.index(rail)]}")
+    def _opposed(self, one: str, other: str, tags: list[str]) -> bool:
+        """Whether the supply is whole with each of two contactors alone in and shorted with both."""
+        program = self.standings.program
+        a, b = self.standings.input(one), self.standings.input(other)
+        if a is None or b is None or not program.short:
+            return False
+        out = [self.standings.input(tag) for tag in tags if tag not in (one, other)]
+        others = [literal ^ 1 for literal in out if literal is not None]
+        both = self.standings.find([program.short, a, b, *others], settled=False)
+        if both is None:
+            return False
+        alone = [[a, b ^ 1], [a ^ 1, b]]
+        return not any(self.standings.find([program.short, *two, *others], settled=False) for two in alone)
+
+    def share_a_way(self, motor: str, one: str, other: str) -> bool:
+        """Whether the current of a motor can pass two devices on one way from a lead to a rail."""
+        device = self.circuit.by_tag[motor]
+        leads = [f"{motor}.{lead}" for part in device.motors for lead in part.leads]
+        return any({one, other} <= way for lead in leads if (net := self.net(lead)) for way in self.ways(net))
 
     @cached_property
-    def feeding(self) -> dict[str, set[str]]:
-        """Motor, solenoid or brake to the contactors and relays whose contacts its current passes."""
+    def trips(self) -> tuple[Device, ...]:
+        """Overload relays and other devices that trip."""
+        return tuple(d for d in self.circuit.devices if d.mechanism.sort == "trip")
+
+    @cached_property
+    def overloads(self) -> dict[str, set[str]]:
+        """Motor to the overload relays that its current passes."""
+        trips = {d.tag for d in self.trips}
         found: dict[str, set[str]] = {}
-        for device in self.circuit.devices:
-            leads = [f"{device.tag}.{lead}" for motor in device.motors for lead in motor.leads]
-            nets = {net for lead in leads if (net := self.net(lead))}
-            if device.motors:
-                found[device.tag] = self._moved_contacts(nets)
+        for tag in self.feeding:
+            device = self.circuit.by_tag[tag]
+            leads = [f"{tag}.{lead}" for motor in device.motors for lead in motor.leads]
+            found[tag] = self.on_the_way({net for lead in leads if (net := self.net(lead))}) & trips
         return found
 
-    @cached_property
-    def _hops(self) -> dict[str, int]:
-        """Net to the number of contacts, fuses and links between it and the nearest rail."""
-        hops = {net: 0 for rail in self.circuit.rails if (net := self.net(self.circuit.rails[rail][0])) is not None}
-        waiting = list(hops)
-        for here in waiting:
-            for wired in self.conducting.get(here, ()):
-                there = wired.b if wired.a == here else wired.a
-                if there not in hops:
-                    hops[there] = hops[here] + 1
-                    waiting.append(there)
-        return hops
+    def is_braking(self, wired: Wired) -> bool:
+        """Whether a contactor only brakes its motor; braking may go on after a trip."""
+        return bool(_BRAKE.search(wired.device.text))
 
-    def _moved_contacts(self, nets: set[str]) -> set[str]:
-        """Devices with a coil whose main contacts lie on the ways, never leading away again, from nets to the rails."""
-        seen, waiting, found = set(nets), list(nets), set[str]()
-        for here in waiting:
-            for wired in self.conducting.get(here, ()):
-                there = wired.b if wired.a == here else wired.a
-                if self._hops.get(there, 0) >= self._hops.get(here, 0):
-                    continue
-                if isinstance(wired.part, Contact) and any(load.drives for load in wired.device.loads):
-                    found.add(wired.device.tag)
-                if there not in seen:
-                    seen.add(there)
-                    waiting.append(there)
-        return found
+    def has_motor_supply(self, tag: str) -> bool:
+        """Whether any lead of a motor reaches a rail through contacts."""
+        device = self.circuit.by_tag[tag]
+        leads = [f"{tag}.{lead}" for motor in device.motors for lead in motor.leads]
+        nets = [net for lead in leads if (net := self.net(lead))]
+        return any(there in self.circuit.rails for net in nets for there in self.reached(net))
 
-    @cached_property
-    def motions(self) -> tuple[Wired, ...]:
-        """Coils whose pulling in can move something; without a motor or solenoid, those of contactors."""
-        feeders = set().union(*self.feeding.values()) if self.feeding else set()
-        moving = [w for w in self.loads if w.device.tag in feeders or getattr(w.part, "sort", "") == "solenoid"]
-        if not moving:
-            moving = [w for w in self.coils if w.device.kind in ("contactor", "latched breaker")]
-        return tuple(moving)
-
-    def contacts_of(self, tag: str) -> tuple[Wired, ...]:
-        """The wired contacts of a device."""
-        return tuple(w for w in self.wired if w.device.tag == tag and isinstance(w.part, Contact))
-
-    def rung_of(self, element: str) -> Rung | None:
-        """The first rung that uses an element."""
-        for rung in self.circuit.rungs:
-            if any(use.element == element for use in uses_in(rung.body)):
-                return rung
+    def partly_fed(self, wired: Wired) -> tuple[float, str] | None:
+        """Volts and position of a settled standing in which a load gets neither its full volts nor nothing."""
+        program = self.standings.program
+        literals = [program.may[wired.id], program.full[wired.id] ^ 1, program.short ^ 1]
+        for found in self.standings.each(literals, MOST_TRIES):
+            answer = self.network.solve(self.standings.position(found)).load(wired.id)
+            if wired.load.rests_v < answer.acting_v < wired.load.works_v:
+                return answer.acting_v, self.standings.told(found)
         return None
 
     def waived(self, what: str, tag: str = "") -> Sentence | None:
@@ -223,30 +123,30 @@ class Board:
                     return promise
         return None
 
-
-def series_in(item: Item) -> Iterator[Series]:
-    """Every series of a rung, the outermost first."""
-    if isinstance(item, Series):
-        yield item
-        for inner in item.items:
-            yield from series_in(inner)
-    elif isinstance(item, Parallel):
-        for branch in item.branches:
-            yield from series_in(branch)
+    def is_expected_to_buzz(self, tag: str) -> bool:
+        """Whether a trial expects it, so that it is meant."""
+        steps = (step for trial in self.circuit.trials for step in trial.steps)
+        return any(isinstance(step, Expect) and step.form == "buzzes" and step.subject in ("", tag) for step in steps)
 
 
-def parallels_in(item: Item) -> Iterator[Parallel]:
-    """Every parallel of a rung."""
-    if isinstance(item, Parallel):
-        yield item
-        for branch in item.branches:
-            yield from parallels_in(branch)
-    elif isinstance(item, Series):
-        for inner in item.items:
-            yield from parallels_in(inner)
+def is_stop(device: Device) -> bool:
+    """Whether a button is called a stop."""
+    return device.mechanism.sort in ("push", "latched push") and bool(_STOP.search(device.text))
 
 
-def lone_use(branch: Series) -> Use | None:
-    """The use of a branch that has nothing else."""
-    uses = [item for item in branch.items if not isinstance(item, Here)]
-    return uses[0] if len(uses) == 1 and isinstance(uses[0], Use) else None
+def is_push_break(board: Board, use: Use) -> bool:
+    """Whether a use is the break contact of a button that somebody presses to stop."""
+    device = board.circuit.by_tag[use.device]
+    return device.mechanism.sort in ("push", "latched push") and use.form == "nc"
+
+
+def stops_of(board: Board, wired: Wired) -> Iterator[Device]:
+    """The stop buttons with a break contact in the rung of a coil."""
+    rung = board.rung_of(wired.id)
+    if rung is None:
+        return
+    for tag in dict.fromkeys(use.device for use in uses_in(rung.body)):
+        device = board.circuit.by_tag[tag]
+        breaks = any(isinstance(w.part, Contact) and w.contact.form == "nc" for w in board.contacts_of(tag))
+        if is_stop(device) and breaks:
+            yield device

@@ -1,0 +1,1 @@
+"""One mistake, one file. Each has its page under docs/checks/."""
