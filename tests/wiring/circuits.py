@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from hypothesis import strategies as st
 
 from panelwright.circuit import (
     Circuit,
     Contact,
     Device,
+    Fact,
     Heading,
     Here,
     Item,
@@ -98,7 +101,10 @@ def circuits(draw: st.DrawFn, poles: int = 0) -> Circuit:
     place = st.sampled_from(("plate", "door", "field"))
     devices = [supply(), strip("X1")]
     few = st.integers(poles, poles + 2)
-    devices += [relay(t, draw(few), draw(few), draw(few), draw(place), draw(st.integers(1, 3))) for t in RELAYS]
+    for tag in RELAYS:
+        drawn = relay(tag, draw(few), draw(few), draw(few), draw(place), draw(st.integers(1, 3)))
+        behind = draw(st.booleans())
+        devices.append(replace(drawn, facts=(Fact("wired-from-behind", "wired-from-behind"),)) if behind else drawn)
     devices += [button(tag, draw(place)) for tag in BUTTONS]
     rungs = []
     for n in range(1, draw(st.integers(1, 5)) + 1):

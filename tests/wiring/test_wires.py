@@ -191,7 +191,7 @@ def test_what_does_not_fit_under_a_terminal_is_told() -> None:
 
 def test_a_plate_wired_from_both_sides_is_turned_once() -> None:
     """The base wired from behind is done after the front is finished, and the mirror view is told."""
-    behind = replace(relay("K1", 2, 0, 0), facts=(Fact("wired from behind", "wired from behind"),))
+    behind = replace(relay("K1", 2, 0, 0), facts=(Fact("wired-from-behind", "wired-from-behind"),))
     rungs = (rung(no("K1"), Use("H1", "")), rung(no("K1"), Use("H2", "")), rung(Use("H3", "")))
     circuit = Circuit(devices=(supply(), behind, *(lamp(f"H{n}", "plate") for n in (1, 2, 3))), rungs=rungs)
     stages = [stage for stage, _ in groupby(w.stage for w in wire(circuit).wires)]
@@ -201,6 +201,16 @@ def test_a_plate_wired_from_both_sides_is_turned_once() -> None:
         "Turn plate over: from here on left and right are exchanged",
         "On plate, from the front to the back",
     ] == stages
+
+
+def test_a_net_goes_to_the_back_once() -> None:
+    """Bases wired from behind between lamps in front: one conductor to the back, whatever the order on the plate."""
+    fact = Fact("wired-from-behind", "wired-from-behind")
+    devices = [d for n in (1, 2, 3) for d in (replace(relay(f"K{n}", 1, 0, 0), facts=(fact,)), lamp(f"H{n}", "plate"))]
+    rungs = tuple(r for n in (1, 2, 3) for r in (rung(Use(f"K{n}", "coil")), rung(Use(f"H{n}", ""))))
+    wires = wire(Circuit(devices=(supply(), *devices), rungs=rungs)).wires
+
+    assert 2 == sum(w.sides[0] != w.sides[1] for w in wires)
 
 
 def row_of_relays(count: int, rails: int) -> Circuit:

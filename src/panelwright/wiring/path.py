@@ -7,6 +7,7 @@ from itertools import pairwise
 
 from .whereabouts import Whereabouts
 
+TURN_M = 10.0  # a conductor to the other side of the panel is worth going this far round
 WINDOW = 24  # longest stretch that is turned round at a time; beyond it the gain is not worth the waiting
 
 
@@ -14,9 +15,9 @@ def shortest_path(terminals: Sequence[str], where: Whereabouts) -> Sequence[str]
     """The terminals in an order in which a chain over them is short; the best there is when all stand in one row."""
     if len(terminals) < 3:
         return terminals
-    rows: dict[float, list[str]] = {}
+    rows: dict[tuple[str, float], list[str]] = {}
     for terminal in terminals:
-        rows.setdefault(where[terminal].y_m, []).append(terminal)
+        rows.setdefault((where[terminal].side, where[terminal].y_m), []).append(terminal)
     order: list[str] = []
     for turn, row in enumerate(sorted(rows)):
         order += sorted(rows[row], key=lambda t: where[t].x_m, reverse=turn % 2 == 1)
@@ -29,7 +30,8 @@ def _improved(order: list[str], where: Whereabouts) -> list[str]:
     def way(one: int, other: int) -> float:
         if one < 0 or other >= len(order):
             return 0.0  # nothing before the first, nothing behind the last
-        return where[order[one]].way_m(where[order[other]])
+        here, there = where[order[one]], where[order[other]]
+        return here.way_m(there) + (TURN_M if here.side != there.side else 0.0)
 
     again = True
     while again:

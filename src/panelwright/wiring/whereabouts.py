@@ -63,7 +63,7 @@ class Whereabouts(dict[str, Spot]):
 
     def _side(self, device: Device) -> str:
         """A door is wired from its inside; a base from behind where the file says so."""
-        behind = device.place in self.hinged or any("behind" in f"{f.name} {f.text}" for f in device.facts)
+        behind = device.place in self.hinged or any(fact.name == "wired-from-behind" for fact in device.facts)
         return "behind" if behind else "front"
 
 

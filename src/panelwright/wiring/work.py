@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Sequence
+from collections.abc import Container, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -21,7 +21,7 @@ class Stage:
 
 
 def stages_of(joints: Sequence[Joint], where: Whereabouts) -> tuple[Stage, ...]:
-    """Sort conductors into stages, the stage with most devices first, and each stage into an order of work.
+    """Sort conductors into stages, and each stage into an order of work; the place that joins the others comes first.
 
     A place is finished, its front and then its back, before the next is begun; conductors between two places come
     when both are done.
@@ -35,33 +35,31 @@ def stages_of(joints: Sequence[Joint], where: Whereabouts) -> tuple[Stage, ...]:
         found.setdefault((here.place, here.side, there.place, there.side), []).append(ends)
     places = list(dict.fromkeys([where.hub, *(key[0] for key in found), *(key[2] for key in found)]))
 
-    def turn(key: tuple[str, str, str, str]) -> tuple[int, int, int, bool, bool]:
+    def turn(key: tuple[str, str, str, str]) -> tuple[bool, int, int, bool, bool]:
         here, side, there, other_side = key
-        between = here != there
-        return (
-            between,
-            places.index(there if not between else here),
-            places.index(there),
-            side != other_side,
-            side != "front",
-        )
+        nearer, farther = sorted((places.index(here), places.index(there)))
+        return here != there, farther, nearer, side != other_side, side != "front"
 
-    return tuple(
-        Stage(_heading(*key, hub=where.hub), _near_to_near(found[key], where)) for key in sorted(found, key=turn)
-    )
+    headings = {key: _heading(*key, where.hinged) for key in found}
+    return tuple(Stage(headings[key], _near_to_near(found[key], where)) for key in sorted(found, key=turn))
 
 
-def _heading(here: str, side: str, there: str, other_side: str, hub: str) -> str:
-    here, there = here or "panel", there or "panel"
+def _heading(here: str, side: str, there: str, other_side: str, hinged: Container[str]) -> str:
+    """Where to work. A door is reached from its inside anyhow; on anything else the back has to be turned to."""
     if here != there:
-        return f"From {here} to {there}"
+        ends = [
+            f"the back of {place or 'panel'}" if seen == "behind" and place not in hinged else place or "panel"
+            for place, seen in ((here, side), (there, other_side))
+        ]
+        return f"From {ends[0]} to {ends[1]}"
+    place = here or "panel"
     if side != other_side:
-        return f"On {here}, from the front to the back"
+        return f"On {place}, from the front to the back"
     if side == "front":
-        return f"On {here}"
-    if here == hub:
-        return f"Turn {here} over: from here on left and right are exchanged"
-    return f"On {here}, from its inside: left and right are exchanged"
+        return f"On {place}"
+    if here in hinged:
+        return f"On {place}, from its inside: left and right are exchanged"
+    return f"Turn {place} over: from here on left and right are exchanged"
 
 
 def _near_to_near(joints: Sequence[Joint], where: Whereabouts) -> tuple[Joint, ...]:
