@@ -28,6 +28,7 @@ def test_mains_have_one_phase_or_three() -> None:
         "L mains 230 V 50 Hz rails L N earthed at N": (1, ("L", "N")),
         "L mains 400 V 50 Hz rails L1 L2 L3": (3, ("L1", "L2", "L3")),
         "L mains 400 V 50 Hz rails L1 L2 L3 N PE": (3, ("L1", "L2", "L3", "N", "PE")),
+        "L mains 400 V 50 Hz rails N L1 L2 L3": (3, ("L1", "L2", "L3", "N")),
         "L mains 400 V 50 Hz rails R S T PE": (3, ("L1", "L2", "L3", "PE")),
         "G2 generator 230 V 50 Hz rails P N": (1, ("L", "N")),
     }
@@ -82,12 +83,33 @@ def test_a_primary_of_a_dc_supply_may_be_said() -> None:
     assert [230.0, 120.0] == [device(supply.format(""), standard).loads[0].rated_v for standard in ("IEC", "NA")]
 
 
+def test_split_phase_mains_have_two_halves() -> None:
+    """120 V from each line to the neutral, 240 V between the lines: North American house supply, common practice."""
+    halves = device("L split-phase mains 120 V / 240 V rails L1 N L2 PE earthed at N", "NA").sources
+
+    assert [(("L1", "N"), 120.0, "N"), (("N", "L2"), 120.0, "N")] == [
+        (half.rails, half.volts, half.earthed_at) for half in halves
+    ]
+
+
+def test_rails_too_many_are_reported_and_the_first_declared() -> None:
+    """So that rungs between them are read."""
+    from .typed import reading
+
+    found = reading("G1 dc supply 24 V rails + - N")
+
+    assert ["PW165"] == [problem.code for problem in found.problems]
+    assert ("+", "-") == found.device.sources[0].rails
+
+
 def test_wrong_supplies_are_reported() -> None:
     """Rails too few, twice, not its own; dc from the mains."""
     assert ["PW165"] == codes("G1 dc supply 24 V rails +")
     assert ["PW164", "PW165"] == codes("G1 dc supply 24 V rails + +")
     assert ["PW165"] == codes("G1 dc supply 24 V rails + - N")
     assert ["PW153"] == codes("G1 dc supply 24 V rails + - 0")
+    assert ["PW165"] == codes("L split-phase mains 120 V / 240 V rails L1 L2")
+    assert ["PW179"] == codes("L mains 400 V 50 Hz rails L1 L2 N")
     assert ["PW166"] == codes("G1 dc supply 24 V rails + - earthed at N")
     assert ["PW156"] == codes("G1 dc supply 24 V rails + - earthed at - floating")
     assert ["PW177"] == codes("L mains 24 V dc rails L N")

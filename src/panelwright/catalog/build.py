@@ -93,7 +93,7 @@ def _terminals(making: Making, parts: list[Part]) -> tuple[str, ...]:
 
 def _facts(making: Making) -> tuple[Fact, ...]:
     """What the line says, in its order."""
-    said = [(one.span, Fact(name, one.text, one.quantity)) for name, one in making.said.items()]
+    said = [(one.span, Fact(name, one.text, one.quantity, one.other)) for name, one in making.said.items()]
     found = [fact for _, fact in sorted(said, key=lambda one: one[0])]
     return (*found, *(Fact(word.name, word.name) for word in making.words))
 

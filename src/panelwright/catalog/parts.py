@@ -12,7 +12,7 @@ from .blocks import contact_blocks
 from .making import Making, Rating
 from .selectors import switched_blocks
 from .shelf import PartRow
-from .supplies import primary, source
+from .supplies import primary, source, split_source
 
 Maker = Callable[[Making, PartRow], list[Part]]
 Sort = Literal["coil", "lamp", "sounder", "solenoid", "resistor", "primary", "sensor", "capacitor"]
@@ -205,7 +205,7 @@ def motor(making: Making, part: PartRow) -> list[Part]:
 
 PARTS: dict[str, Maker] = {
     "contacts": contact_blocks, "contact": one_contact, "positions": switched_blocks, "poles": main_poles,
-    "coil": coil, "load": plain_load, "leakage": leakage, "resistor": resistor, "heater": heater, "reactor": reactor,
-    "capacitor": capacitor, "diode": diode, "fuse": fuse, "link": link, "motor": motor, "source": source,
-    "primary": primary,
+    "coil": coil, "load": plain_load, "leakage": leakage, "resistor": resistor, "heater": heater,
+    "reactor": reactor, "capacitor": capacitor, "diode": diode, "fuse": fuse, "link": link, "motor": motor,
+    "source": source, "split source": split_source, "primary": primary,
 }  # fmt: skip

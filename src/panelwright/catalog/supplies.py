@@ -15,30 +15,52 @@ TYPICAL_PRIMARY_VA = 100.0  # for a supply whose power is not said
 
 
 def source(making: Making, part: PartRow) -> list[Part]:
-    """The source of a supply. Without rails (reported elsewhere) there is none."""
-    said = making.said.get("rails")
-    if said is None:
-        return []
-    rails = _distinct(making, said.names)
+    """The source of a supply. Without two rails (reported) there is none."""
     current: Literal["ac", "dc"] = "dc" if part.sort == "dc" else "ac"
     if part.sort == "either" and making.rating("volts").current == "dc":
         current = "dc"
-    terminals = _terminals(making, part, current, rails)
-    if terminals is None:
+    most = 2 if current == "dc" or part.marks else 4
+    rails = _rails(making, most)
+    if len(rails) < 2:
         return []
-    wrong = making.rating("volts").current
-    if "volts" in making.said and part.sort in ("ac", "dc") and wrong not in ("either", part.sort):
+    said = making.rating("volts").current
+    if "volts" in making.said and part.sort in ("ac", "dc") and said not in ("either", part.sort):
         making.tell(troubles.wrong_current(making.tag, making.kind.name, part.sort, making.said["volts"].span))
     volts, hertz = _volts(making, current)
     amps, va = making.value("amps"), making.value("va")
     earthed_at, earthing = _earthing(making, rails)
-    lines = sum(rail != EARTH for rail in rails)
-    phases = 3 if lines >= 3 and current == "ac" else 1
     gives = amps or va / volts
     ohms = round(making.figure("regulation") * volts / gives, 6) if gives else 0.0
+    phases = 3 if len(_lines(rails)) >= 3 and current == "ac" else 1
+    terminals = _terminals(making, part, current, rails)
     return [
         Source(part.name, terminals, rails, current, volts, hertz, phases, amps, va, ohms, earthed_at, earthing)
     ]  # fmt: skip
+
+
+def split_source(making: Making, part: PartRow) -> list[Part]:
+    """Two halves of one winding: from the first rail to the middle one, from there to the third."""
+    rails = _rails(making, 3, 3)
+    lines = _lines(rails)
+    if len(lines) < 2:
+        return []
+    hertz = making.rating("volts").hertz or making.mains_hertz
+    half = _half_volts(making)
+    earthed_at, earthing = _earthing(making, rails)
+    ends = (("L1", "N"), ("N", "L2"))
+    return [
+        Source(f"out{at}", ends[at - 1], (lines[at - 1], lines[at]), "ac", half, hertz, amps=making.value("amps"),
+               earthed_at=earthed_at if earthed_at in lines[at - 1 : at + 1] else "", earthing=earthing)
+        for at in range(1, len(lines))
+    ]  # fmt: skip
+
+
+def _half_volts(making: Making) -> float:
+    """120 V of `120 V / 240 V`, whichever is written first."""
+    ratio = making.said.get("ratio")
+    if ratio is None or ratio.quantity is None or ratio.other is None:
+        return STANDS_IN_V
+    return min(ratio.quantity.value, ratio.other.value) or STANDS_IN_V
 
 
 def primary(making: Making, part: PartRow) -> list[Part]:
@@ -88,29 +110,42 @@ def _volts(making: Making, current: str) -> tuple[float, float]:
     return rating.volts, hertz
 
 
-def _distinct(making: Making, rails: tuple[str, ...]) -> tuple[str, ...]:
-    kept = tuple(dict.fromkeys(rails))
-    if len(kept) < len(rails):
-        making.tell(troubles.rail_twice(making.tag, making.said["rails"].text, making.said["rails"].span))
-    return kept
+def _lines(rails: tuple[str, ...]) -> tuple[str, ...]:
+    """The rails that carry current."""
+    return tuple(rail for rail in rails if rail != EARTH)
 
 
-def _terminals(making: Making, part: PartRow, current: str, rails: tuple[str, ...]) -> tuple[str, ...] | None:
-    """The marks that the rails stand on; None, reported, when their number does not fit."""
-    lines = [rail for rail in rails if rail != EARTH]
-    most = 2 if current == "dc" or part.marks else 4
-    if not 2 <= len(lines) <= most:
-        span = making.said["rails"].span
-        making.tell(troubles.wrong_rails(making.tag, making.kind.name, len(lines), most, span))
-        return None
+def _rails(making: Making, most: int, least: int = 2) -> tuple[str, ...]:
+    """The rails said, each once, no more than fit; N behind the phases. What does not fit is reported."""
+    said = making.said.get("rails")
+    if said is None:
+        return ()
+    rails = tuple(dict.fromkeys(said.names))
+    if len(rails) < len(said.names):
+        making.tell(troubles.rail_twice(making.tag, said.text, said.span))
+    lines = _lines(rails)
+    if not least <= len(lines) <= most:
+        making.tell(troubles.wrong_rails(making.tag, making.kind.name, len(lines), least, most, said.span))
+    elif most == 4 and len(lines) == 3 and "N" in lines:
+        making.tell(troubles.two_phases(making.tag, said.text, said.span))
+    lines = lines[:most]
+    if most == 4 and len(lines) > 2:
+        lines = (*(line for line in lines if line != "N"), *(line for line in lines if line == "N"))
+    return (*lines, *(rail for rail in rails if rail == EARTH))
+
+
+def _terminals(making: Making, part: PartRow, current: str, rails: tuple[str, ...]) -> tuple[str, ...]:
+    """The marks that the rails stand on."""
+    lines = _lines(rails)
+    marks: tuple[str, ...]
     if current == "dc":
-        marks = ["+", "-"]
+        marks = ("+", "-")
     elif part.marks:
-        marks = list(making.written(part))
+        marks = tuple(making.written(part))
     elif set(lines) <= {"L", "L1", "L2", "L3", "N"}:
         marks = lines  # rails called as the terminals usually are keep their names
     else:
-        marks = ["L", "N"] if len(lines) == 2 else ["L1", "L2", "L3", "N"][: len(lines)]
+        marks = ("L", "N") if len(lines) == 2 else ("L1", "L2", "L3", "N")
     given = iter(marks)
     return tuple(EARTH if rail == EARTH else next(given) for rail in rails)
 

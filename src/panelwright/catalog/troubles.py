@@ -213,14 +213,27 @@ def rail_twice(tag: str, text: str, span: Span) -> Problem:
     )  # fmt: skip
 
 
-def wrong_rails(tag: str, kind: str, number: int, most: int, span: Span) -> Problem:
+def wrong_rails(tag: str, kind: str, number: int, least: int, most: int, span: Span) -> Problem:
     """PW165."""
-    wanted = "2 rails" if most == 2 else f"2 to {most} rails and perhaps PE"
+    wanted = f"{most} rails" if least == most else f"{least} to {most} rails and perhaps PE"
+    form = {2: "rails + -", 3: "rails L1 N L2"}.get(most, "rails L1 L2 L3 PE")
     return _problem(
         "PW165",
         f"{tag} names {number} rail{'' if number == 1 else 's'}.",
         f"{a(kind)} stands on {wanted}.",
-        "Write them as in `rails + -` or `rails L1 L2 L3 PE`.",
+        f"Write them as in `{form}`.",
+        span,
+        tag=tag,
+    )
+
+
+def two_phases(tag: str, text: str, span: Span) -> Problem:
+    """PW179."""
+    return _problem(
+        "PW179",
+        f"{tag} has a neutral but not three phases: {text}.",
+        "Two phases of a three-phase supply and a house supply with a middle wire stand differently to each other.",
+        "Name all three phases (`rails L1 L2 L3 N`), or make it `split-phase mains` with rails L1 N L2.",
         span,
         tag=tag,
     )

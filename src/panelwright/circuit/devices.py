@@ -200,11 +200,15 @@ class Base:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One fact as written after the tag: a word, a quantity or a phrase ("2 CO"). For lists and drawings."""
+    """One fact as written after the tag: a word, a quantity or a phrase ("2 CO"). For lists, drawings and sizing.
+
+    `other`: the second quantity of a range ("4 A to 6.3 A"), a pair ("480 V / 120 V") or a tolerance.
+    """
 
     name: str
     text: str
     quantity: Quantity | None = None
+    other: Quantity | None = None
 
 
 @dataclass(frozen=True, slots=True)
