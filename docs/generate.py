@@ -139,7 +139,10 @@ def panel_says(piece: str) -> str:
     from panelwright import api
 
     whole = piece.lstrip().startswith("panel")
-    return api.panel_says(piece if whole else f"{piece}\n{PREAMBLE.read_text(encoding='utf-8')}")
+    if whole:
+        return api.panel_says(piece)
+    lines = piece.count("\n") + 1  # of the usual devices a page uses what it needs
+    return api.panel_says(f"{piece}\n{PREAMBLE.read_text(encoding='utf-8')}", lines=lines)
 
 
 def kinds_rows() -> list[str]:
@@ -147,6 +150,18 @@ def kinds_rows() -> list[str]:
     from panelwright.catalog.shelf import shelf
 
     return [f"| {', '.join([row.name, *row.also])} | kind | trade |" for row in shelf().kinds.values()]
+
+
+def facts_rows() -> list[str]:
+    """The words of device lines: those that begin facts, those that stand alone, bases, suppressors, colours."""
+    from panelwright.catalog.shelf import shelf
+
+    rows = shelf()
+    found = [f"| {', '.join(row.lead)} | fact: {row.says} | {row.origin} |" for row in rows.facts.values() if row.lead]
+    found += [f"| {', '.join([row.name, *row.also])} | {row.says} | {row.origin} |" for row in rows.words.values()]
+    for what, table in (("base", rows.bases), ("suppressor", rows.suppressors), ("colour", rows.colours)):
+        found += [f"| {', '.join([row.name, *row.also])} | {what} | trade |" for row in table.values()]
+    return found
 
 
 def mistakes_rows() -> list[str]:
@@ -158,7 +173,7 @@ def mistakes_rows() -> list[str]:
 
 def filled(text: str) -> str:
     """A page with its written tables filled: what stands between `<!-- kinds -->` and `<!-- end -->`, for instance."""
-    for name, rows in (("kinds", kinds_rows), ("mistakes", mistakes_rows)):
+    for name, rows in (("kinds", kinds_rows), ("facts", facts_rows), ("mistakes", mistakes_rows)):
         start, mark = text.find(f"<!-- {name} -->\n"), "<!-- end -->"
         if start >= 0:
             table = "\n".join(["| word | where | origin |", "| --- | --- | --- |", *rows()])

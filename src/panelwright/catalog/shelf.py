@@ -16,6 +16,7 @@ from typing import Literal, get_args
 
 import msgspec
 
+Origin = Literal["trade", "standard", "ours"]
 Trust = Literal["seen", "seen in part", "from memory", "common practice"]
 TRUSTS: tuple[str, ...] = get_args(Trust)
 FOLDER = Path(__file__).parent / "kinds"
@@ -43,7 +44,10 @@ class Figure(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 class FactRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A fact that kinds may take. `takes` names its shape, `lead` the words that begin it, `form` shows it written."""
+    """A fact that kinds may take. `takes` names its shape, `lead` the words that begin it, `form` shows it written.
+
+    `origin` tells whose words these are.
+    """
 
     name: str
     takes: str
@@ -51,6 +55,7 @@ class FactRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     says: str
     lead: tuple[str, ...] = ()
     units: tuple[str, ...] = ()
+    origin: Origin = "trade"
 
 
 class WordRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -63,6 +68,7 @@ class WordRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     figures: tuple[str, ...] = ()
     mechanism: str = ""
     symbol: str = ""
+    origin: Origin = "trade"
 
 
 class PartRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=True):
