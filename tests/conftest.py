@@ -19,12 +19,18 @@ ARGUMENTS = [
 ]  # fmt: skip
 
 
+def chromium_path() -> str:
+    """Where Chromium is: as PANELWRIGHT_CHROMIUM says, else the system's; "" when there is none."""
+    named = os.environ.get("PANELWRIGHT_CHROMIUM", "")
+    return named or shutil.which("chromium") or shutil.which("chromium-browser") or ""
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One Chromium for all tests of a run."""
     from playwright.sync_api import sync_playwright
 
-    found = os.environ.get("PANELWRIGHT_CHROMIUM") or shutil.which("chromium") or shutil.which("chromium-browser")
+    found = chromium_path()
     if not found:
         pytest.fail("no Chromium found; python3 dev.py test installs it")
     with sync_playwright() as playwright:

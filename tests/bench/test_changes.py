@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from panelwright.bench.page_view import difference
-from panelwright.bench.working import pieces_of, work_out
+from panelwright.bench.working import draw, pieces_of, work_out
 
 from .conftest import ORCHARD
 
@@ -31,9 +31,8 @@ def test_a_mended_drawing_is_the_new_drawing(old: tuple[str, ...], new: tuple[st
 def test_pieces_are_whole_elements() -> None:
     """Cut between elements, never inside one; together they are the drawing."""
     worked = work_out((ORCHARD / "well-pump.panel").read_text(encoding="utf-8"), "well-pump")
-    drawn = worked.drawn("rungs")
-    assert drawn is not None
-    head, pieces = drawn
+    assert worked.wiring is not None
+    head, pieces = draw(worked.wiring, "rungs")
 
     assert len(pieces) > 10
     for piece in pieces:
@@ -44,9 +43,10 @@ def test_pieces_are_whole_elements() -> None:
 def test_an_edit_of_one_rung_sends_few_pieces() -> None:
     """A longer remark beside one rung does not send the sheet again."""
     text = (ORCHARD / "lift-station.panel").read_text(encoding="utf-8")
-    before = work_out(text, "lift-station").drawn("rungs")
-    after = work_out(text.replace("Second pump: both", "Second pump: all"), "lift-station").drawn("rungs")
-    assert before is not None
-    assert after is not None
+    drawn = []
+    for edition in (text, text.replace("Second pump: both", "Second pump: all")):
+        wiring = work_out(edition, "lift-station").wiring
+        assert wiring is not None
+        drawn.append(draw(wiring, "rungs"))
 
-    assert "svg" not in difference(before, after)
+    assert "svg" not in difference(*drawn)

@@ -51,6 +51,7 @@ class Course:
         self.facts: Facts = {}
         self._teller = Teller(self.run) if self.run is not None else None
         self.wake()
+        self._looked_at = 0
         self._busy_until = 0.0
         self._pressed: set[str] = set()
 
@@ -72,12 +73,18 @@ class Course:
     @property
     def story(self) -> list[Line]:
         """What happened, in words; only the last sentence may still change."""
-        return self._teller.story if self._teller is not None else []
+        return self._told().story if self._teller is not None else []
 
     @property
     def moves(self) -> list[Move]:
         """What moved when, for the timing diagram."""
-        return self._teller.moves if self._teller is not None else []
+        return self._told().moves if self._teller is not None else []
+
+    def _told(self) -> Teller:
+        """The teller, told up to now. It takes longer than to see how things stand, so it waits until it is asked."""
+        assert self._teller is not None
+        self._teller.listen()
+        return self._teller
 
     # -- doing -----------------------------------------------------------------------------------------------------
 
@@ -131,7 +138,7 @@ class Course:
         self.run.advance(min(passed, 1.0))
         if self.run.timers_due() or self.run.buzz is not None:
             self._busy_until = self.run.now + LINGERS_S
-        moved = self._teller.anything_new()
+        moved = len(self.run.trace.steps) != self._looked_at
         if moved:
             self._look()
         return moved or not self.is_counting
@@ -153,8 +160,8 @@ class Course:
         }
 
     def _look(self) -> None:
-        """Tell what is new and see how everything stands."""
-        if self.run is None or self._teller is None or self.worked.board is None:
+        """See how everything stands."""
+        if self.run is None or self.worked.board is None:
             return
-        self._teller.listen()
+        self._looked_at = len(self.run.trace.steps)
         self.facts = self.worked.board.facts(self.run.state)

@@ -25,6 +25,7 @@ class Board:
     def __init__(self, wiring: Wiring) -> None:
         self.wiring = wiring
         self.circuit = wiring.circuit
+        self.terminal_of = {net.id: net.terminals[0] for net in wiring.nets}
         self.net_of = {terminal: net.id for net in wiring.nets for terminal in net.terminals}
 
     @cached_property
@@ -93,7 +94,7 @@ class Board:
         for device in self.circuit.devices:
             facts[f"device:{device.tag}"] = self.device_fact(device, state)
         facts["power"] = ["off" if self._is_off(state) else "on"]
-        facts["says"] = [self.sentence(state)]
+        facts["says"] = [self.sentence(state, facts)]
         return facts
 
     def live_state(self, state: PanelState) -> LiveState:
@@ -153,9 +154,8 @@ class Board:
     def _level(self, net: Net, back: str, state: PanelState) -> Level:
         if not back:
             return Level()
-        terminal = next(one.terminals[0] for one in self.wiring.nets if one.id == back)
         try:
-            return state.solution.volts(net.terminals[0], terminal)
+            return state.solution.volts(net.terminals[0], self.terminal_of[back])
         except UnknownPlace:  # a part that a fault has taken out
             return Level(floating=True)
 
@@ -172,13 +172,13 @@ class Board:
     def _is_off(self, state: PanelState) -> bool:
         return {device.tag for device, _ in self.circuit.supplies} <= state.position.off
 
-    def sentence(self, state: PanelState) -> str:
+    def sentence(self, state: PanelState, facts: Facts) -> str:
         """What does something now, in a line: "K1 in, H1 lit"."""
         if self._is_off(state):
             return "Power off"
         said = []
         for device in self.circuit.devices:
-            word, _, busy = self.device_fact(device, state)
+            word, _, busy = facts[f"device:{device.tag}"]
             if busy and not device.sources:
                 said.append(f"{device.tag} {word}")
         if not said:

@@ -39,9 +39,21 @@ class Page:
         self._text_edition = edition
 
     def news(self) -> dict[str, Any]:
-        """Everything that this page does not know yet; see `protocol`. Remembers it as known."""
+        """Everything that this page does not know yet; see `protocol`. Remembers it as known.
+
+        What can be seen at the panel goes first and alone, because somebody waits for it with a finger on a button;
+        the rest follows with the next call.
+        """
         session = self.session
-        answer: dict[str, Any] = {} if self._seen else {"whole": True}
+        answer: dict[str, Any] = {}
+        if self._seen:
+            self._put_live(answer)
+            if answer:
+                self.changed.set()
+                return self._with_echo(answer)
+        else:
+            answer["whole"] = True
+            self._put_live(answer)
         for key, fact in session.facts().items():
             if self._seen.get(key, _NOTHING) != fact:
                 answer[key] = fact
@@ -49,12 +61,14 @@ class Page:
         self._put_text(answer)
         self._put_list(answer, "story", "lines", session.story)
         self._put_list(answer, "moves", "moves", session.moves)
-        self._put_live(answer)
         self._put_drawings(answer)
         if self._told:
             answer["told"] = self._told.pop(0)
             if self._told:
                 self.changed.set()
+        return self._with_echo(answer)
+
+    def _with_echo(self, answer: dict[str, Any]) -> dict[str, Any]:
         if answer and self.echo:
             answer["echo"] = self.echo
         return answer

@@ -99,6 +99,8 @@ def _wires(worked: Worked) -> list[dict[str, Any]]:
             "net": wire.net,
             "where": _where(wire.places),
             "stage": wire.stage,
+            "colour": wire.colour,
+            "size": wire.size.text if wire.size else "",
         }
         for wire in worked.wiring.wires
     ]

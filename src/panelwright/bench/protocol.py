@@ -28,7 +28,7 @@ from typing import Literal
 
 import msgspec
 
-Look = Literal["rungs", "upright", "connections"]
+Look = Literal["rungs", "upright", "connections", "behind"]
 
 
 class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="ask"):

@@ -49,6 +49,7 @@ class Session:
         self._put_worked(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
         self._working: asyncio.Task[None] | None = None
+        self._drawing: dict[Look, asyncio.Task[None]] = {}
 
     # -- what the pages see ----------------------------------------------------------------------------------------
 
@@ -80,8 +81,22 @@ class Session:
         return self.course.moves
 
     def drawn(self, look: Look) -> Drawn | None:
-        """The drawing in a look."""
-        return self.course.worked.drawn(look)
+        """The drawing in a look; None while it is being made, which starts when it is first asked for."""
+        worked = self.course.worked
+        if look not in worked.drawings and worked.wiring is not None and look not in self._drawing:
+            self._drawing[look] = asyncio.create_task(self._draw_look(worked, look))
+        return worked.drawings.get(look)
+
+    async def _draw_look(self, worked: Worked, look: Look) -> None:
+        try:
+            await asyncio.to_thread(worked.draw, look)
+        except Exception as reason:  # one look that cannot be drawn leaves the others, and the text, alone
+            worked.drawings[look] = ("<svg>", ())
+            for page in self.pages:
+                page.tell("refused", f"This drawing could not be made: {reason}")
+        finally:
+            del self._drawing[look]
+        self._changed()
 
     # -- pages -----------------------------------------------------------------------------------------------------
 
@@ -172,10 +187,8 @@ class Session:
     async def _work(self) -> None:
         """Work the newest text out; what was typed meanwhile is worked out next, what lies between is skipped."""
         while self.worked.edition != self.edition:
-            looks = tuple({look for page in self.pages for look in page.looks})
-            text, edition = self.text, self.edition
-            before = self.course.worked
-            worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before, looks=looks)
+            text, edition, before = self.text, self.edition, self.course.worked
+            worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
             self._put_worked(worked)
             self._changed()
 

@@ -34,10 +34,6 @@ class Teller:
         self._settled = 0  # sentences before that
         self._shorts: tuple[Short, ...] = ()
 
-    def anything_new(self) -> bool:
-        """Whether there is something to tell."""
-        return len(self.run.trace.steps) > self._seen
-
     def listen(self) -> None:
         """Bring `story` and `moves` up to now; both stay the same lists as long as they only grow."""
         steps = self.run.trace.steps

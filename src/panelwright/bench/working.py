@@ -7,6 +7,7 @@ from dataclasses import dataclass, field, replace
 from ..circuit import Circuit, Problem
 from ..electrics import Network
 from ..language import read
+from ..sheets.connections import connection_drawing
 from ..sheets.rungs import rung_drawing
 from ..wiring import Wiring, wire
 from .live import Board
@@ -34,36 +35,31 @@ class Worked:
         """Whether some line could not be taken as it is."""
         return any(problem.severity == "mistake" for problem in self.problems)
 
-    def drawn(self, look: Look) -> Drawn | None:
-        """The drawing in a look, made when first asked for."""
-        if self.wiring is None:
-            return None
-        if look not in self.drawings:
+    def draw(self, look: Look) -> None:
+        """Make the drawing in a look, unless it is there already."""
+        if self.wiring is not None and look not in self.drawings:
             self.drawings[look] = draw(self.wiring, look)
-        return self.drawings[look]
 
 
-def work_out(
-    text: str, name: str, *, edition: int = 1, before: Worked | None = None, looks: tuple[Look, ...] = ()
-) -> Worked:
-    """Read, wire and draw a text; what has not changed since `before` is taken over, not done again."""
+def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = None) -> Worked:
+    """Read and wire a text; what has not changed since `before` is taken over, not done again."""
     reading = read(text, name)
     if before is not None and before.wiring is not None and reading.circuit == before.circuit:
         return replace(before, text=text, edition=edition, problems=reading.problems, circuit=reading.circuit)
     bare = Worked(text, edition, reading.problems, reading.circuit, None, None, None)
     try:
         wiring = wire(reading.circuit)
-        worked = replace(bare, wiring=wiring, network=Network(wiring), board=Board(wiring))
-        for look in looks:
-            worked.drawn(look)
+        return replace(bare, wiring=wiring, network=Network(wiring), board=Board(wiring), drawings={})
     except Exception as reason:  # a text half typed may be anything; it must never take the bench down
         return replace(bare, why_not=str(reason) or type(reason).__name__)
-    return worked
 
 
 def draw(wiring: Wiring, look: Look) -> Drawn:
     """One drawing of a wiring, cut into its pieces."""
-    drawing = rung_drawing(wiring.circuit, upright=look == "upright", live=True, numbers=wiring.numbers)
+    if look in ("connections", "behind"):
+        drawing = connection_drawing(wiring.circuit, wiring, behind=look == "behind")
+    else:
+        drawing = rung_drawing(wiring.circuit, upright=look == "upright", live=True, numbers=wiring.numbers)
     return pieces_of(drawing.svg(None))
 
 

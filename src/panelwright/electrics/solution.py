@@ -63,6 +63,7 @@ class Solution:
         self._settling = settling
         self._elements = settling.network.elements
         self._circuit = settling.network.circuit
+        self._verdicts: dict[str, Verdict] = {}
 
     @property
     def settled(self) -> bool:
@@ -147,10 +148,14 @@ class Solution:
 
     def verdict(self, element: str) -> Verdict:
         """The verdict on one load by element id, without its amps (quick). Raises UnknownPlace."""
-        part = self._circuit.elements.get(element, (None, None))[1]
-        if not isinstance(part, Load):
-            raise UnknownPlace(element)
-        return self._judge(element, acting_volts(part, self.across(element)), *working_volts(part))
+        found = self._verdicts.get(element)
+        if found is None:
+            part = self._circuit.elements.get(element, (None, None))[1]
+            if not isinstance(part, Load):
+                raise UnknownPlace(element)
+            found = self._judge(element, acting_volts(part, self.across(element)), *working_volts(part))
+            self._verdicts[element] = found
+        return found
 
     def _judge(self, key: str, acting_v: float, works_v: float, rests_v: float) -> Verdict:
         broken = key not in self._elements.consumers

@@ -13,7 +13,7 @@ import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
 
 const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["text", "Edit text"], ["print", "Print"]];
-const LOOKS = [["rungs", "Across"], ["upright", "Upright"]];
+const LOOKS = [["rungs", "Rungs"], ["upright", "Upright"], ["connections", "Connections"], ["behind", "From behind"]];
 
 const place = (id) => document.getElementById(id);
 const name = decodeURIComponent(location.pathname.split("/").pop() || "");
@@ -30,7 +30,7 @@ function answered(answer) {
   if (answer.drawings) drawing.takeDrawings(answer.drawings);
   if (answer.live) drawing.takeLive(answer.live);
   if (answer.text) takeText(answer.text);
-  if (changed.has("problems") || answer.text) takeProblems();
+  if (changed.has("problems") || changed.has("edition") || answer.text) takeProblems();
   if (answer.meter) drawing.mark();
   if (answer.whole) sendKept();
   draw();
@@ -142,8 +142,9 @@ function strip() {
 }
 
 // Something was chosen in one view: it is marked in all of them.
-chosen.pick = ({ net = "", device = "" }, from = "") => {
+chosen.pick = ({ net = "", device = "", wire = "" }, from = "") => {
   chosen.net = net;
+  chosen.wire = wire;
   chosen.device = device;
   drawing.mark();
   if (from !== "text") chooseLine();

@@ -9,6 +9,7 @@ const REACH_PX = [0, 5, 10, 16, 22]; // how far beside a thin line a finger may 
 const NET_STATES = ["live", "zero", "dead", "partial"];
 const PART_STATES = ["moved", "live", "busy", "partial", "broken"];
 
+const KINDS = [["net", "net"], ["element", "part"], ["device", "device"], ["wire", "wire"]];
 const SVG = "http://www.w3.org/2000/svg";
 const drawings = new Map(); // look -> {node, index: Map(key -> [groups])}
 const paper = document.getElementById("paper");
@@ -16,7 +17,7 @@ const paper = document.getElementById("paper");
 export function takeDrawings(answer) {
   for (const [look, change] of Object.entries(answer)) {
     if (change.svg !== undefined) drawings.set(look, whole(change.svg));
-    else mend(drawings.get(look), change);
+    else if (drawings.get(look)?.node) mend(drawings.get(look), change);
   }
   show();
 }
@@ -25,22 +26,28 @@ function whole(text) {
   const holder = document.createElement("template");
   holder.innerHTML = text;
   const node = holder.content.querySelector("svg");
-  if (!node) return { node: null, index: new Map(), pieces: [] };
+  if (!node?.hasAttribute("viewBox")) return { node: null, index: new Map(), pieces: [] };
   const drawing = { node, index: new Map(), pieces: [...node.children] };
-  const [width, height] = node.getAttribute("viewBox").split(" ").slice(2).map(Number);
-  drawing.size = { width, height };
+  measure(drawing, node.getAttribute("viewBox"));
   node.setAttribute("role", "img");
   node.setAttribute("aria-labelledby", "drawing-title drawing-said");
-  node.querySelector(":scope > title")?.setAttribute("id", "drawing-title");
-  node.querySelector(":scope > desc")?.setAttribute("id", "drawing-said");
   for (const piece of drawing.pieces) enter(drawing, piece);
   return drawing;
+}
+
+// Takes the size over, and what the drawing says of itself to those who cannot see it.
+function measure(drawing, viewBox) {
+  drawing.node.setAttribute("viewBox", viewBox);
+  const [width, height] = viewBox.split(" ").slice(2).map(Number);
+  drawing.size = { width, height };
+  drawing.node.querySelector(":scope > title")?.setAttribute("id", "drawing-title");
+  drawing.node.querySelector(":scope > desc")?.setAttribute("id", "drawing-said");
 }
 
 // Puts the groups of one piece of the drawing into the index, and gives them the states of this moment.
 function enter(drawing, piece) {
   for (const group of [piece, ...piece.querySelectorAll("[data-net],[data-element],[data-device]")]) {
-    for (const [attribute, kind] of [["net", "net"], ["element", "part"], ["device", "device"]]) {
+    for (const [attribute, kind] of KINDS) {
       const id = group.dataset?.[attribute];
       if (!id) continue;
       const key = `${kind}:${id}`;
@@ -52,10 +59,7 @@ function enter(drawing, piece) {
 
 function leave(drawing, piece) {
   for (const group of [piece, ...piece.querySelectorAll("[data-net],[data-element],[data-device]")]) {
-    const { net, element, device } = group.dataset ?? {};
-    if (net) drawing.index.get(`net:${net}`)?.delete(group);
-    if (element) drawing.index.get(`part:${element}`)?.delete(group);
-    if (device) drawing.index.get(`device:${device}`)?.delete(group);
+    for (const [attribute, kind] of KINDS) drawing.index.get(`${kind}:${group.dataset?.[attribute]}`)?.delete(group);
   }
 }
 
@@ -76,11 +80,7 @@ function mend(drawing, { from, drop, put, head }) {
   for (const [key, value] of Object.entries(facts.live)) {
     for (const group of drawing.index.get(key) ?? []) if (fresh.some((one) => one.contains(group))) paint(group, key, value);
   }
-  if (head) {
-    drawing.node.setAttribute("viewBox", head.viewBox);
-    const [width, height] = head.viewBox.split(" ").slice(2).map(Number);
-    drawing.size = { width, height };
-  }
+  measure(drawing, head.match(/viewBox="([^"]*)"/)[1]);
 }
 
 export function show() {
@@ -142,7 +142,8 @@ export function mark() {
   const marks = document.createElementNS(SVG, "g");
   marks.setAttribute("class", "marks");
   const bands = made("g", { class: "bands" }); // as one, so that bands that overlap do not grow darker
-  for (const group of drawing.index.get(`net:${chosen.net}`) ?? []) {
+  const ones = drawing.index.get(`wire:${chosen.wire}`);
+  for (const group of ones?.size ? ones : drawing.index.get(`net:${chosen.net}`) ?? []) {
     for (const line of group.querySelectorAll(".wire,.rail,.lead")) bands.append(copied(line));
   }
   if (bands.childNodes.length) marks.append(bands);
@@ -201,5 +202,6 @@ function ids(node) {
   const element = node.closest("[data-element]")?.dataset.element ?? "";
   const net = node.closest("[data-net]")?.dataset.net ?? "";
   const device = node.closest("[data-device]")?.dataset.device ?? (element ? element.split(".")[0] : "");
-  return element || net || device ? { element, net, device } : null;
+  const wire = node.closest("[data-wire]")?.dataset.wire ?? "";
+  return element || net || device ? { element, net, device, wire } : null;
 }

@@ -22,6 +22,7 @@ export const chosen = {
   zoom: 1,
   net: "",
   device: "",
+  wire: "",
   kept: new Set(),
   span: 12,
 };
