@@ -16,7 +16,7 @@ from panelwright.wiring import Free, Shortage, wire
 from panelwright.wiring.seats import seats_of
 from panelwright.wiring.sharing import share
 from panelwright.wiring.wants import Want
-from tests.wiring.circuits import BUTTONS, RELAYS, circuits, lamp, relay, supply
+from tests.wiring.circuits import BUTTONS, RELAYS, button, circuits, lamp, relay, supply
 
 
 class Joined:
@@ -243,6 +243,14 @@ def test_a_named_point_keeps_contacts_in_their_order() -> None:
     wiring = wire(panel(body, row("K2.nc"), K1=1, K2=2))
 
     assert ["K1.11-14", "K2.11-14", "K2.21-22"] == pairs_of(wiring.circuit)
+
+
+def test_a_stop_stays_in_front() -> None:
+    """Nothing is put before a stop button, even if a pole could be saved."""
+    circuit = panel(row("S1.nc", "K2.no"), row("K2.nc"), K2=2)
+    wiring = wire(replace(circuit, devices=(*circuit.devices, button("S1", "door"))))
+
+    assert ["S1.13-12", "K2.11-14", "K2.21-22"] == pairs_of(wiring.circuit)
 
 
 def test_one_number_on_make_and_break_is_one_changeover() -> None:

@@ -15,6 +15,8 @@ from .sharing import share
 from .uses import Wanted, WrittenUses, with_part
 from .wants import Pair, Sharing, Want, takes_a_pole
 
+STOPPING = {"push", "latched push", "trip"}  # mechanisms whose break contacts stop something
+
 
 @dataclass(frozen=True)
 class Allotment:
@@ -92,14 +94,25 @@ def _on_one_wire(make: int, rest: int, wants: Sequence[Want]) -> Pair | None:
 
 
 def _runs(written: WrittenUses, settled: set[int]) -> list[tuple[int, ...]]:
-    """Contacts in series that may change places, as indices into `wanted`."""
+    """Contacts in series that may change places, as indices into `wanted`.
+
+    A stop or a trip stays where it was written: people look for it there (common practice, no source).
+    """
+    devices = written.circuit.by_tag
     number_at = {
         wanted.seats[0]: number
         for number, wanted in enumerate(written.wanted)
-        if len(wanted.seats) == 1 and number not in settled and not wanted.pinned
+        if len(wanted.seats) == 1
+        and number not in settled
+        and not wanted.pinned
+        and not _stops(devices.get(wanted.use.device), wanted.use)
     }
     runs = runs_in(written.seats, written.provisional, number_at, written.nets)
     return [tuple(number_at[seat] for seat in run) for run in runs]
+
+
+def _stops(device: Device | None, use: Use) -> bool:
+    return device is not None and use.form == "nc" and device.mechanism.sort in STOPPING
 
 
 def _hand_out(
