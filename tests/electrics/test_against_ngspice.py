@@ -29,17 +29,21 @@ def part_at(level: object, hertz: float) -> complex:
 
 
 def in_loops(circuit: Circuit, deck: Deck) -> set[str]:
-    """Closed contacts that lie in a loop of contacts: there the referee loses the amps to rounding."""
+    """Closed contacts in a loop of contacts and ideal sources.
+
+    How such a loop shares its amps hangs on resistances that nobody knows; the referee loses them to rounding.
+    """
     names = node_names(circuit)
     graph = nx.MultiGraph()
     for element, (device, part) in circuit.elements.items():
         if isinstance(part, Contact) and f"i(Vm{deck_name(element)})" in deck.amps:
             graph.add_edge(names[f"{device.tag}.{part.a}"], names[f"{device.tag}.{part.b}"], element)
-    single = nx.Graph(graph)
-    bridges = set(map(frozenset, nx.bridges(single)))
-    return {
-        e for a, b, e in graph.edges(keys=True) if frozenset((a, b)) not in bridges or graph.number_of_edges(a, b) > 1
-    }
+    for line in deck.lines:
+        if line[0] == "V" and line[1] != "m":
+            graph.add_edge(*line.split()[1:3])
+    bridges = {frozenset(ends) for ends in nx.bridges(nx.Graph(graph))}
+    edges = list(graph.edges(keys=True))
+    return {e for a, b, e in edges if frozenset((a, b)) not in bridges or graph.number_of_edges(a, b) > 1}
 
 
 def compare(circuit: Circuit, solution: Solution, deck: Deck, values: dict[str, complex]) -> int:
