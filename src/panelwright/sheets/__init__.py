@@ -1,6 +1,7 @@
 """Drawings: one display list for page, print and labels, in both standards.
 
-`rung_drawing`, `connection_drawing` and `timing_drawing` make a `Drawing`; `Drawing.svg(theme)` `looks_of` tells which classes show a state, `shown_as` draws it.
+`rung_drawing`, `power_drawing`, `connection_drawing` and `timing_drawing` make a `Drawing`, which
+`Drawing.svg(theme)` writes. `looks_of` tells which classes show a state, `shown_as` draws it.
 """
 
 from __future__ import annotations
@@ -8,6 +9,7 @@ from __future__ import annotations
 from .connections import connection_drawing
 from .display import Drawing
 from .live import LiveState, Look, Looks, Potential, looks_of, shown_as
+from .power import power_drawing
 from .rungs import rung_drawing
 from .symbols.sheet import symbol_sheet
 from .timing import Event, SetTime, Trace, timing_drawing
@@ -23,6 +25,7 @@ __all__ = [
     "Trace",
     "connection_drawing",
     "looks_of",
+    "power_drawing",
     "rung_drawing",
     "shown_as",
     "symbol_sheet",

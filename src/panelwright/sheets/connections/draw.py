@@ -4,15 +4,17 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Collection
-from typing import Literal
+from typing import TYPE_CHECKING, Literal
 
 from ...circuit import Circuit
-from ...wiring import Wire, Wiring
 from ..display import Drawing, Group, Item, Line, Point, Rect, Text, box_around, shifted
 from ..words import width_mm
 from .bodies import Landing
 from .layout import LANE_MM, Placed, Row, rows_of
 from .routing import PAIR_MM, End, Routes, Run, route
+
+if TYPE_CHECKING:
+    from ...wiring import Wire, Wiring
 
 MARGIN_MM = 8.0
 SLEEVE_MM = 3.9  # height of a sleeve

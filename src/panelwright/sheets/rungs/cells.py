@@ -64,7 +64,7 @@ def cell_of(leaf: Leaf, circuit: Circuit, frame: Frame, reference: str = "") -> 
         symbol = part_symbol("terminal", frame.standard)
         said = Said(f"{leaf.use.device}.{leaf.use.terminal}", "", ("", ""))
         element, label = f"{leaf.use.device}.{leaf.use.terminal}", f"terminal {leaf.use.terminal} of {device.tag}"
-        return _make(symbol, said, leaf, frame, element, label, load=False)
+        return make_cell(symbol, said, leaf, frame, element, label, load=False)
     part = circuit.elements[leaf.use.element][1] if leaf.use.element in circuit.elements else None
     if part is None:
         raise ValueError(f"{leaf.use.element} is not a part of {device.tag}")
@@ -83,7 +83,9 @@ def cell_of(leaf: Leaf, circuit: Circuit, frame: Frame, reference: str = "") -> 
     )
     label = f"{device.tag} {leaf.use.terminals[0]}-{leaf.use.terminals[1]}" if leaf.use.terminals else device.tag
     words = f"{label}: {symbol.words}" + (f", {device.text}" if device.text else "")
-    return _make(_flipped(symbol) if flip else symbol, said, leaf, frame, leaf.use.element, words, load=is_load(part))
+    return make_cell(
+        _flipped(symbol) if flip else symbol, said, leaf, frame, leaf.use.element, words, load=is_load(part)
+    )
 
 
 def _flipped(symbol: Symbol) -> Symbol:
@@ -103,7 +105,10 @@ def _flipped(symbol: Symbol) -> Symbol:
     return replace(symbol, lead_a=a, lead_b=b, **parts)  # type: ignore[arg-type]
 
 
-def _make(symbol: Symbol, said: Said, leaf: Leaf, frame: Frame, element: str, label: str, *, load: bool) -> Cell:
+def make_cell(
+    symbol: Symbol, said: Said, leaf: Leaf, frame: Frame, element: str, label: str, *, load: bool = False
+) -> Cell:
+    """A cell from a symbol and its words; `label` is read out by screen readers."""
     shape = symbol if frame.upright else symbol.level()
     ink = _ink(shape, frame.live)
     make = _upright if frame.upright else _level
@@ -194,7 +199,7 @@ def _half_m(length: float) -> float:
 def _level(ink: list[Point], said: Said) -> tuple[float, float, list[Item]]:
     """Length, where the symbol starts, texts; for a horizontal rung."""
     band = [x for x, y in ink if -CAP_MM - 1.2 < y < -0.2]
-    shoulder_a, shoulder_b = min(band, default=2 * M), max(band, default=2 * M)
+    shoulder_a, shoulder_b = min([2 * M, *band]), max([2 * M, *band])
     widths = [width_mm(mark, "terminal") for mark in said.marks]
     before = max(M, _half_m(widths[0] + _GAP - shoulder_a + 0.3))
     after = max(M, _half_m(widths[1] + _GAP - (4 * M - shoulder_b) + 0.3))
@@ -256,7 +261,7 @@ def _upright(ink: list[Point], said: Said) -> tuple[float, float, list[Item]]:
     """Length, where the symbol starts, texts; for a vertical path."""
     reach = max(width_mm(mark, "terminal") for mark in said.marks) + 1.4
     band = [y for x, y in ink if 0.2 < x < reach]
-    shoulder_a, shoulder_b = min(band, default=2 * M), max(band, default=2 * M)
+    shoulder_a, shoulder_b = min([2 * M, *band]), max([2 * M, *band])
     before = max(M, _half_m(CAP_MM + _GAP - shoulder_a + 0.4)) if said.marks[0] else M
     after = max(M, _half_m(CAP_MM + _GAP - (4 * M - shoulder_b) + 0.4)) if said.marks[1] else M
     stack = [(said.tag, "tag")] if said.tag else []

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from ...circuit import Contact, Device, Diode, Fuse, Load, Part, Use
+from ...circuit import Contact, Device, Diode, Fuse, Load, Motor, Part, Use
 from ..symbols import Standard, Symbol, contact_symbol, operator_names, part_symbol, symbol_names
 
 _FIELD_WORDS = (
@@ -46,6 +46,8 @@ def symbol_of(device: Device, part: Part, standard: Standard) -> Symbol:
         return symbol.marked(letter_of(device, part)) if standard == "NA" else symbol
     if isinstance(part, Diode):
         return part_symbol("diode", standard)
+    if isinstance(part, Motor):
+        return part_symbol("motor-1", standard)
     if isinstance(part, Fuse):
         return part_symbol("breaker-pole" if part.resettable else "fuse", standard)
     return part_symbol("heater" if device.mechanism.sort == "trip" else "terminal", standard)
