@@ -181,7 +181,7 @@ def install_programs():
         and not any(shutil.which(name) for name in names)
     ]
     if missing:
-        install_packages([one[0] for one in missing], " and ".join(one[1] for one in missing))
+        install_packages([one[0] for one in missing], ", ".join(one[1] for one in missing))
 
 
 def install_packages(packages, purpose):
@@ -191,13 +191,13 @@ def install_packages(packages, purpose):
     by_hand = "sudo apt-get update && sudo apt-get install -y --no-install-recommends " + " ".join(packages)
     if not apt:
         raise CannotSetUp(
-            "%s is missing. On Debian or Ubuntu: %s\n"
+            "Missing: %s. On Debian or Ubuntu: %s\n"
             "On other systems install %s with your package manager, then start again."
-            % (purpose.capitalize(), by_hand, ", ".join(packages))
+            % (purpose, by_hand, ", ".join(packages))
         )
     sudo = [] if root else ["sudo", "-n"]
     if not root and (not shutil.which("sudo") or run("sudo", "-n", "true", quiet=True)):
-        raise CannotSetUp("%s is missing. Type this line, then start again:\n  %s" % (purpose.capitalize(), by_hand))
+        raise CannotSetUp("Missing: %s. Type this line, then start again:\n  %s" % (purpose, by_hand))
     say("Installing %s with apt ..." % " ".join(packages))
     environment = ["env", "DEBIAN_FRONTEND=noninteractive"]
     run(*(sudo + environment + [apt, "update", "-qq"]), quiet=True)

@@ -17,11 +17,16 @@ from __future__ import annotations
 import contextlib
 import io
 import os
+import re
 import shutil
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from panelwright.circuit import Problem
 
 ROOT = Path(__file__).resolve().parents[1]
 DOCS = ROOT / "docs"
@@ -89,7 +94,7 @@ def answers(text: str) -> list[Block]:
         elif block.kind == "python":
             said = run_python(block.text, names)
         elif block.kind in ("panel", "panel wrong"):
-            said = panel_says(block.text)
+            said = panel_says(block.text, code_above(text, block))
         elif block.kind in ANSWERS:
             block = replace(block, lines=tuple(said.rstrip("\n").splitlines()))
         fresh.append(block)
@@ -131,18 +136,36 @@ def run_python(source: str, names: dict[str, object]) -> str:
     return said.getvalue()
 
 
-def panel_says(piece: str) -> str:
-    """What `check` says about a panel block; "" for one without a mistake.
+def problems_in(piece: str) -> tuple[Problem, ...]:
+    """What `check` finds in a panel block.
 
-    A piece without a `panel` line has PREAMBLE put behind it, so that its lines keep their numbers.
+    A piece without a `panel` line has PREAMBLE put behind it, so that its lines keep their numbers; what is found in
+    PREAMBLE (devices that the piece does not use) is left out.
     """
-    from panelwright import api
+    import panelwright as pw
 
     whole = piece.lstrip().startswith("panel")
-    if whole:
-        return api.panel_says(piece)
-    lines = piece.count("\n") + 1  # of the usual devices a page uses what it needs
-    return api.panel_says(f"{piece}\n{PREAMBLE.read_text(encoding='utf-8')}", lines=lines)
+    reading = pw.read(piece if whole else f"{piece}\n{PREAMBLE.read_text(encoding='utf-8')}", "page.panel")
+    found = (*reading.problems, *(pw.check(reading.circuit) if reading.ok else ()))
+    lines = len(piece.splitlines())
+    return tuple(problem for problem in found if problem.span is None or problem.span.line <= lines)
+
+
+def panel_says(piece: str, code: str = "") -> str:
+    """What `check` prints about a panel block; with a code, about that mistake alone."""
+    from panelwright.telling import in_file_order, told_problem
+
+    found = [problem for problem in problems_in(piece) if code in ("", problem.code)]
+    told = ["\n".join(told_problem(problem, "page.panel", piece.splitlines())) for problem in in_file_order(found)]
+    return "\n\n".join(re.sub(r"\nmore: .*", "", one) for one in told) + "\n"
+
+
+def code_above(text: str, block: Block) -> str:
+    """The code in the nearest heading above a block, "" if that has none."""
+    above = "\n".join(text.splitlines()[: block.line])
+    headings = re.findall(r"^#+ .*$", above, re.MULTILINE)
+    found = re.search(r"\((PW\d{3})\)$", headings[-1]) if headings else None
+    return found.group(1) if found else ""
 
 
 def kinds_rows() -> list[str]:

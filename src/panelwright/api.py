@@ -35,12 +35,9 @@ def read_file(path: str | Path) -> Reading:
 
 def check(circuit: Circuit) -> tuple[Problem, ...]:
     """The mistakes on the drawing board, in file order."""
-    try:
-        from .checks import check as check_circuit
-    except ImportError:
-        return ()
+    from .checks import check as check_circuit
 
-    return tuple(check_circuit(circuit))
+    return check_circuit(circuit)
 
 
 def try_trials(circuit: Circuit) -> tuple[TrialResult, ...]:
@@ -178,12 +175,3 @@ def _sections(text: str) -> Iterator[Explained]:
 def _pages() -> Path:
     packed = Path(__file__).parent / "pages"
     return packed if packed.is_dir() else Path(__file__).parents[2] / "docs" / "checks"
-
-
-def panel_says(text: str, name: str = "page.panel") -> str:
-    """What `check` prints about a text, "" when it finds nothing."""
-    from .telling import told_problems
-
-    reading = read(text, name)
-    problems = (*reading.problems, *(check(reading.circuit) if reading.ok else ()))
-    return told_problems(problems, name, text) if problems else ""

@@ -54,12 +54,22 @@ def test_every_block_says_what_it_is(page: Path) -> None:
 
 @pytest.mark.parametrize("page", PAGES, ids=lambda page: str(page.relative_to(ROOT)))
 def test_panel_blocks_are_right_or_wrong_as_they_say(page: Path) -> None:
-    """A `panel` block has no mistake; a `panel wrong` block has one."""
-    for block in generate.blocks_of(page.read_text(encoding="utf-8")):
-        if block.kind in ("panel", "panel wrong"):
-            says = generate.panel_says(block.text)
+    """A `panel` block has no mistake, nor what its section is about; a `panel wrong` block has that."""
+    text = page.read_text(encoding="utf-8")
+    for block in generate.blocks_of(text):
+        if block.kind not in ("panel", "panel wrong"):
+            continue
+        code = generate.code_above(text, block)
+        found = generate.problems_in(block.text)
+        about = [one for one in found if one.code == code] if code else list(found)
+        mistakes = [one for one in found if one.severity == "mistake"]
+        where = f"{page.name}:{block.line}: {[(one.code, one.message) for one in found]}"
 
-            assert bool(says) == (block.kind == "panel wrong"), f"{page.name}:{block.line}\n{says}"
+        if block.kind == "panel wrong":
+            assert about, where
+        else:
+            assert not mistakes, where
+            assert not code or not about, where
 
 
 def test_generated_files_are_current() -> None:
@@ -111,11 +121,3 @@ def test_every_code_has_a_section() -> None:
 
     assert set() == used - set(sections)
     assert len(sections) == len(set(sections)), "a code with two sections"
-
-
-def test_every_section_shows_its_own_mistake() -> None:
-    """The wrong example under a heading makes the problem that the heading names."""
-    for section in api.explained():
-        problems = [block.text for block in generate.blocks_of(section.text) if block.kind == "problem"]
-
-        assert not problems or section.code in "".join(problems), section.code

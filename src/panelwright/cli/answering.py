@@ -52,9 +52,12 @@ def give(answers: Iterator[Answer], as_json: bool) -> None:
     """
     codes: list[Code] = [Code.FINE]
     values: list[dict[str, Any]] = []
+    was_long = False
     for answer in answers:
         if not as_json and answer.text:
-            apart = "\n" if len(codes) > 1 and "\n" in answer.text.strip() else ""  # one-line answers make a list
+            long = "\n" in answer.text.strip()
+            apart = "\n" if len(codes) > 1 and (long or was_long) else ""  # one-line answers make a list
+            was_long = long
             click.echo(apart + answer.text.rstrip("\n"))
         codes.append(answer.code)
         values.append(answer.values)
