@@ -37,14 +37,14 @@ CONTACTS
   4 poles in use; less is not possible.
 
 WIRES, in order of work (11)   boxes: laid, checked
-  On plate
+  On plate (3)
     [ ] [ ]    1  +  G1.+ - K1.12
     [ ] [ ]    2  -  K1.14 - G1.-
     [ ] [ ]    3  2  K1.13 - K1.5
-  On door, from its inside: left and right are exchanged
+  On door, from its inside: left and right are exchanged (2)
     [ ] [ ]    4  -  H2.X2 - H1.X2
     [ ] [ ]    5  1  S2.13 - S1.12
-  From plate to door
+  From plate to door (6)
     [ ] [ ]    6  +  G1.+ - S1.11
     [ ] [ ]    7  -  G1.- - H1.X2
     [ ] [ ]    8  4  K1.4 - H2.X1

@@ -27,6 +27,7 @@ class Drawer:
             if contact.changeover:
                 number = contact.changeover
                 self._changeovers[number] = (*self._changeovers.get(number, ()), contact)
+        self._begun: set[int] = set()  # change-overs of which a half is taken
         self._fitting: dict[tuple[object, ...], tuple[Contact, ...]] = {}
 
     def fitting(self, use: Use) -> tuple[Contact, ...]:
@@ -38,9 +39,7 @@ class Drawer:
 
     def pole_is_free(self, contact: Contact) -> bool:
         """Whether neither the contact nor the other half of its change-over is taken."""
-        if not contact.changeover:
-            return contact.name not in self.taken
-        return all(half.name not in self.taken for half in self._changeovers[contact.changeover])
+        return contact.changeover not in self._begun if contact.changeover else contact.name not in self.taken
 
     def half(self, contact: Contact, form: str) -> Contact | None:
         """The half of the same change-over that has `form`."""
@@ -54,6 +53,7 @@ class Drawer:
         """Mark a contact as used."""
         if contact is not None:
             self.taken.add(contact.name)
+            self._begun.add(contact.changeover)
         return contact
 
     def pair(self, make: Use) -> tuple[Contact | None, Contact | None]:
@@ -69,7 +69,7 @@ class Drawer:
         chosen = next((c for c in free if not c.changeover), free[0] if free and changeover_allowed else None)
         if chosen is None:
             chosen = self._grow(use) if self.device.grows else self._imagine(use)
-        self.taken.add(chosen.name)
+        self.take(chosen)
         return chosen
 
     def _grow(self, use: Use) -> Contact:

@@ -67,8 +67,8 @@ def _wires(wiring: Wiring) -> Iterator[str]:
     measured = measures(wiring)
     yield f"WIRES, in order of work ({len(wiring.wires)})   boxes: laid, checked"
     row_of = dict(zip((w.id for w in wiring.wires), _wire_rows(wiring.wires), strict=True))
-    for stage, wires in groupby(wiring.wires, key=lambda w: w.stage):
-        yield f"  {stage}"
+    for stage, wires in ((stage, list(some)) for stage, some in groupby(wiring.wires, key=lambda w: w.stage)):
+        yield f"  {stage} ({len(wires)})"
         yield from (f"    {row_of[wire.id]}" for wire in wires)
     yield f"  {measured.conductors} conductors; {gap(measured.conductors, measured.conductors_bound)}."
     if measured.between:
