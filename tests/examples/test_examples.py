@@ -15,6 +15,7 @@ from pathlib import Path
 import pytest
 
 from panelwright.behaviour import TrialResult, try_trial, try_trials
+from panelwright.checks import check
 from panelwright.circuit import Circuit, Contact, uses_in
 from panelwright.electrics import Network
 from panelwright.language import Reading, read, write
@@ -33,11 +34,33 @@ STATEMENTS = {
     "c31": 10, "c32": 7, "c33": 7, "c34": 8, "c35": 6, "c36": 4, "c37": 7,
 }  # fmt: skip
 
+# Files that teach a mistake, with the mistakes that `check` has to find in them; no other file may have one.
+WRONG_ON_PURPOSE = {
+    "c01-bench-lamp": ["PW307"],  # switch on the earthed side
+    "c07-hoist-no-interlock": ["PW313"],  # nothing keeps both contactors from being in
+    "c25-start-on-earthed-side": ["PW307"],  # start button behind the coil
+}
+
 
 @cache
 def reading(path: Path) -> Reading:
     """The file, read once for all tests."""
     return read(path.read_text(encoding="utf-8"), name=path.name)
+
+
+@each_file
+def test_has_the_mistakes_that_it_teaches_and_no_others(path: Path) -> None:
+    """What `check` calls a mistake; warnings and notes are left to the reader."""
+    found = [problem.code for problem in check(reading(path).circuit) if problem.severity == "mistake"]
+
+    assert found == WRONG_ON_PURPOSE.get(path.stem, [])
+
+
+def test_the_well_pump_takes_eleven_wires() -> None:
+    """Two lamps on one change-over and a seal-in contact on one 8-blade base."""
+    wiring = wire(reading(ROOT / "examples" / "orchard" / "well-pump.panel").circuit)
+
+    assert len(wiring.wires) == 11
 
 
 def results(circuit: Circuit) -> tuple[TrialResult, ...]:
