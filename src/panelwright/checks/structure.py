@@ -149,6 +149,8 @@ class Structure:
         ways: dict[str, list[Wired]] = {net: []}
         waiting = [net]
         for here in waiting:
+            if here != net and here in self.circuit.rails:
+                continue  # beyond a rail another way begins
             for wired in self.conducting.get(here, ()):
                 there = wired.b if wired.a == here else wired.a
                 if there not in ways and isinstance(wired.part, through):

@@ -13,7 +13,7 @@ CODE = "PW338"
 def find(board: Board) -> Iterator[Problem]:
     """Emergency stops without a break contact in use."""
     for device in board.circuit.devices:
-        if device.symbol != "emergency stop":
+        if device.symbol != "emergency-stop":
             continue
         wired = board.contacts_of(device.tag)
         if wired and not any(w.contact.form == "nc" for w in wired):

@@ -14,7 +14,7 @@ def find(board: Board) -> Iterator[Problem]:
     """Motions that can go on, with everything settled, while an emergency stop is pressed."""
     for device in board.circuit.devices:
         pressed = board.standings.input(device.tag)
-        if device.symbol != "emergency stop" or pressed is None:
+        if device.symbol != "emergency-stop" or pressed is None:
             continue
         for wired in board.motions:
             found = board.standings.find([pressed, board.standings.program.full[wired.id]])

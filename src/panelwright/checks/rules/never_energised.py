@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit import Problem
-from ..board import Board
+from ...circuit import Problem, uses_in
+from ..board import Board, Wired
 
 CODE = "PW330"
 
@@ -15,12 +15,12 @@ def find(board: Board) -> Iterator[Problem]:
     standings = board.standings
     for wired in board.loads:
         if standings.find([standings.program.may[wired.id]], settled=False):
-            if standings.find([standings.program.may[wired.id]]) or wired.device.mechanism.sort == "relay":
+            if standings.find([standings.program.may[wired.id]]) or not _relays_can_be_in(board, wired):
                 continue
             why = "in every position that lasts, one of its contacts is open; it could only flicker while things move."
         else:
             ends = [{n for n in board.reached(net) if n in board.circuit.rails} for net in (wired.a, wired.b)]
-            if not all(ends) or ends[0] == ends[1]:
+            if not all(ends) or ends[0] == ends[1] or board.fed_by(wired):
                 continue
             why = "the contacts in its path are never closed together."
         yield Problem(
@@ -31,3 +31,11 @@ def find(board: Board) -> Iterator[Problem]:
             wired.span,
             devices=(wired.device.tag,),
         )
+
+
+def _relays_can_be_in(board: Board, wired: Wired) -> bool:
+    """Whether every relay in the rung can be in; if one cannot, that one is the mistake."""
+    rung = board.rung_of(wired.id)
+    tags = {use.device for use in uses_in(rung.body)} if rung else set()
+    states = [board.standings.input(tag) for tag in tags]
+    return all(board.standings.find([state]) is not None for state in states if state is not None)

@@ -33,7 +33,8 @@ def find(board: Board) -> Iterator[Problem]:
             "if this is meant, nothing needs doing; otherwise give each supply rails of its own."
             if shared
             else "take away the wire between them; give rails that are meant to be one conductor one name.",
-            board.circuit.by_tag[tags[1]].span,
+            board.circuit.by_tag[tags[0]].span,
+            tuple((f"{tag} is declared here", span) for tag in tags[1:] if (span := board.circuit.by_tag[tag].span)),
             severity="told" if shared else "mistake",
             devices=tuple(tags),
         )

@@ -13,7 +13,7 @@ CODE = "PW308"
 def find(board: Board) -> Iterator[Problem]:
     """Stop buttons of which only make contacts are wired."""
     for device in board.circuit.devices:
-        if not is_stop(device) or device.symbol == "emergency stop":
+        if not is_stop(device) or device.symbol == "emergency-stop":
             continue
         wired = board.contacts_of(device.tag)
         made = [w for w in wired if w.contact.form == "no"]
