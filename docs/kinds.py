@@ -46,10 +46,9 @@ def kinds_page() -> str:
     return "\n".join(parts).rstrip() + "\n"
 
 
-def example(rows: Shelf, kind: KindRow, standard: str = "IEC") -> str:
+def example(rows: Shelf, kind: KindRow) -> str:
     """A line with this kind and the facts it needs, as it would stand in a file."""
-    letters = (kind.na if standard == "NA" else kind.iec) or "L"
-    tag = f"1{letters}" if standard == "NA" else f"{letters}1"
+    tag = f"{kind.iec}1" if kind.iec else "LV"
     return "  ".join([tag, kind.name, *(rows.form(kind, rows.facts[name]) for name in kind.needs)])
 
 
@@ -72,8 +71,9 @@ def _kind(rows: Shelf, kind: KindRow) -> Iterator[str]:
         yield f"- words: {', '.join(f'`{word}`' for word in kind.words)}"
     if kind.contacts:
         yield f"- contacts when none are said: {kind.contacts}"
-    letters = [f"IEC {kind.iec}"] + ([f"North American {kind.na}"] if kind.na else [])
-    yield f"- letters: {', '.join(letters)}"
+    letters = [f"{where} {letter}" for where, letter in (("IEC", kind.iec), ("North American", kind.na)) if letter]
+    if letters:
+        yield f"- letters: {', '.join(letters)}"
     if kind.numbering:
         yield f"- contacts marked as: [{kind.numbering}](#marks-of-contacts)"
     if kind.figures:

@@ -10,10 +10,13 @@ import pytest
 from panelwright.catalog.parts import PARTS
 from panelwright.catalog.shapes import SHAPES
 from panelwright.catalog.shelf import TRUSTS, CatalogError, KindRow, Row, load, plain, shelf, using
-from panelwright.sheets.symbols import operator_names, symbol_names
+from panelwright.circuit import two_terminal_parts
+from panelwright.sheets.rungs.faces import symbol_of
+from panelwright.sheets.symbols import Standard, operator_names, symbol_names
 
 from .typed import KINDS, codes, device, example
 
+STANDARDS: tuple[Standard, ...] = ("IEC", "NA")
 # Symbols that the drawing finds by the mechanism rather than by this word.
 BY_MECHANISM = {
     "relay", "contactor", "latching relay", "impulse relay", "alternating relay", "latched breaker",
@@ -103,6 +106,15 @@ def test_a_kind_with_the_facts_it_needs_reads_without_a_problem(kind: KindRow) -
             assert kind.name == found.kind
             assert found.terminals or found.grows
             assert len({part.name for part in found.parts}) == len(found.parts)
+
+
+@pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)
+def test_every_part_of_a_kind_can_be_drawn(kind: KindRow) -> None:
+    """With the symbols of both standards."""
+    for standard in STANDARDS:
+        found = device(example(kind), standard)
+        for part in two_terminal_parts(found):
+            assert symbol_of(found, part, standard).name
 
 
 @pytest.mark.parametrize("kind", KINDS, ids=lambda kind: kind.name)

@@ -58,7 +58,7 @@ def heading_of(line: Line) -> tuple[Section | None, Problem | None]:
 
 def _near(first: str, words: list[tuple[str, int]], line: Line) -> tuple[str | None, Problem | None]:
     """A misspelt heading: alone on its line or not indented, and close to a known one."""
-    if line.indented and len(words) > 1:
+    if "." in first or (line.indented and len(words) > 1):  # T1.supply is a part of a device
         return None, None
     near = _SINGULAR.get(first.lower()) or _FIRST_WORDS.get(first.lower())
     if near is None:

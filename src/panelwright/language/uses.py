@@ -59,6 +59,8 @@ def _free_contact(use: Use, device: Device, said: str | None, form: str, label: 
     timing = said or ("timed" if timed else "plain")
     if not any(not c.main for c in device.contacts) and device.mechanism.sort == "fixed":
         return None
+    if device.mechanism.positions:  # a selector has no rest: its contacts are called by position
+        return None
     return replace(use, form=form, label=label, timing=timing if timed else "plain")
 
 
