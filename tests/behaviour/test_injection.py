@@ -51,7 +51,11 @@ def after(fault: Fault, steps: str = "press and release S2") -> Run:
         (Fault("shorted", "K1.coil"), "press S2", "F1 K1", ["blown", "out"]),
         (Fault("reversed", "H1"), "press S2", "H1 K1", ["dark", "in"]),
         (Fault("supply at", "G1", value=12.0), "press S2", "K1 H2", ["out", "dim"]),
-        (Fault("weak supply", "G1", value=300.0), "press S2", "K1", ["out"]),
+        (Fault("weak supply", "G1", value=0.03), "press S2", "K1", ["out"]),
+        (Fault("weak supply", "G1", value=0.5), "press S2", "K1", ["in"]),
+        (Fault("never closes", "S2.no"), "press S2", "K1", ["out"]),
+        (Fault("earthed", "@1"), "wait 1 s", "F1", ["blown"]),
+        (Fault("stuck open", "K1.5-9"), "press and release S2", "K1", ["out"]),
         (Fault("time at", "T1", value=0.5), "press S2; wait 1 s", "T1", ["in"]),
         (Fault("exchanged", "S1.nc", "S2.no"), "press and release S2", "K1", ["out"]),
         (Fault("landed on", "H1.X1", "K1.12"), "wait 1 s", "H1", ["dark"]),
@@ -116,6 +120,14 @@ def test_a_fluttering_contact() -> None:
 
     assert flickers > 40
     assert said(work(run, "mend; wait 1 s"), "H2") == ["lit"]
+
+
+def test_a_bouncing_contact() -> None:
+    """It opens three times more within some milliseconds of closing; an impulse relay may count that."""
+    run = after(Fault("bounces", "K1.no2"), "press S2; wait 1 s")
+    lights = [change.after for change in run.trace.changes if change.subject == "H1"]
+
+    assert lights == ["full", "none"] * 3 + ["full"]
 
 
 def test_a_loose_contact_opens_when_a_relay_moves_beside_it() -> None:

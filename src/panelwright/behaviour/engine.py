@@ -20,6 +20,7 @@ from .timers import rule_of
 from .times import Paces, Times, times_of
 
 SAME_INSTANT_S = 1e-9
+BOUNCES, BOUNCE_S = 6, 0.001  # a bouncing contact changes six times, a millisecond each; common practice, no source
 QUICK_FUSE_S = 1.0  # a fuse that takes longer than this does not hold up the settling
 
 
@@ -82,6 +83,7 @@ class Engine:
     blown: set[str] = field(default_factory=set)
     unlatched: set[str] = field(default_factory=set)  # poles of breakers whose handle is off
     fluttered: set[str] = field(default_factory=set)  # bad contacts that are open just now
+    bounces: dict[str, int] = field(default_factory=dict)  # how often a bouncing contact will still change
     off: set[str] = field(default_factory=set)
     now: float = 0.0
     _heating: set[str] = field(default_factory=set)
@@ -116,6 +118,7 @@ class Engine:
             set(self.blown),
             set(self.unlatched),
             set(self.fluttered),
+            dict(self.bounces),
             set(self.off),
             self.now,
             set(self._heating),
@@ -185,6 +188,9 @@ class Engine:
     def _flutter(self, element: str) -> None:
         """A bad contact changes: open for a while, whatever its device does, then again as it should be."""
         half_s = next((s for fault in self.injected for e, s in fault.flutters if e == element), 0.0)
+        if self.bounces.get(element):
+            self.bounces[element] -= 1
+            half_s = BOUNCE_S
         if not half_s:  # a loose one rests until the next jolt, a mended one for good
             self.fluttered.discard(element)
             return
@@ -228,11 +234,23 @@ class Engine:
         if stand.plain.at == before.plain.at and stand.timed.at == before.timed.at:
             return
         self._set_contacts(tag)
-        if stand.plain.at != MOVING and self.injected:
-            self._jolt(tag)
+        if self.injected:
+            self._shake(tag, before, stand)
         if stand.plain.at == "rest" != before.plain.at:
             for other in self.panel.held_by.get(tag, ()):
                 self._take_stand(other, self.rules[other].free(self.stands[other], self.clock(other)))
+
+    def _shake(self, tag: str, before: Stand, stand: Stand) -> None:
+        """What the arrival of a mechanism does to bad contacts: its own that bounce, loose ones in its place."""
+        for fault in self.injected:
+            for element in fault.bouncing:
+                part = self.network.circuit.elements[element][1]
+                closes = isinstance(part, Contact) and conducts(part, stand) and not conducts(part, before)
+                if element.startswith(f"{tag}.") and closes:
+                    self.bounces[element] = BOUNCES
+                    self.agenda.enter(self.now + BOUNCE_S, element, "flutter")
+        if stand.plain.at != MOVING:
+            self._jolt(tag)
 
     def _jolt(self, tag: str) -> None:
         """A relay that arrives shakes its place: loose contacts there open for a moment."""

@@ -16,6 +16,7 @@ from ..electrics import (
     Opened,
     Shorted,
     SupplyAt,
+    SupplyLimited,
     WireOpened,
 )
 from .places import UnclearPlace, element_of, elements_of, ends_of, parts_of, place_of
@@ -28,7 +29,7 @@ NEVER_S = 1e9
 IN, OUT = "operated", "rest"
 UNITS = {
     "supply at": "V", "time at": "s", "flutters": "s", "loose": "s", "resistance": "ohm", "leakage": "ohm",
-    "weak supply": "ohm", "capacitance": "F", "coupled": "F",
+    "weak supply": "A", "capacitance": "F", "coupled": "F",
 }  # fmt: skip
 
 
@@ -38,7 +39,7 @@ class Injected:
 
     `edits` of the network; `stuck`: (tag, "operated", "rest" or "" for where it is now); `blown`: fuse elements;
     `delays`: (tag, seconds); `flutters`: (contact, seconds between changes); `loose`: (contact, seconds that it opens
-    for when a relay moves in its place).
+    for when a relay moves in its place); `bouncing`: contacts that open a few times more when they close.
     """
 
     fault: Fault
@@ -48,6 +49,7 @@ class Injected:
     delays: tuple[tuple[str, float], ...] = ()
     flutters: tuple[tuple[str, float], ...] = ()
     loose: tuple[tuple[str, float], ...] = ()
+    bouncing: tuple[str, ...] = ()
 
     def times_of(self, tag: str, times: Times) -> Times:
         """The times of a device with this fault present."""
@@ -207,10 +209,16 @@ def _loose(circuit: Circuit, fault: Fault) -> Injected:
 
 
 def _weak_supply(circuit: Circuit, fault: Fault) -> Injected:
-    """The value is the inner resistance that the supply has got, in ohms."""
-    device = parts_of(circuit, fault.subject)[0]
-    source = device.sources[0]
-    return Injected(fault, (InSeries(f"{device.tag}.{source.a}", fault.value or 0.0),))
+    """The value is the most that it gives, in amps."""
+    return Injected(fault, (SupplyLimited(parts_of(circuit, fault.subject)[0].tag, fault.value or 0.0),))
+
+
+def _bounces(circuit: Circuit, fault: Fault) -> Injected:
+    return Injected(fault, bouncing=elements_of(circuit, fault.subject))
+
+
+def _earthed(circuit: Circuit, fault: Fault) -> Injected:
+    return _touches(circuit, replace(fault, other="earth"))
 
 
 def _shows_nothing(circuit: Circuit, fault: Fault) -> Injected:
@@ -232,6 +240,10 @@ _FORMS: dict[str, Callable[[Circuit, Fault], Injected]] = {
     "stuck in": _stuck(IN),
     "stuck pressed": _stuck(IN),
     "stuck out": _stuck(OUT),
+    "stuck made": _stuck(IN),
+    "stuck clear": _stuck(OUT),
+    "stuck tripped": _stuck(IN),
+    "stuck reset": _stuck(OUT),
     "stuck released": _stuck(OUT),
     "jams": _stuck(""),
     "touches": _touches,
@@ -253,6 +265,9 @@ _FORMS: dict[str, Callable[[Circuit, Fault], Injected]] = {
     "coupled": _capacitance,
     "flutters": _flutters,
     "loose": _loose,
+    "bounces": _bounces,
+    "never closes": _opened,
+    "earthed": _earthed,
     "hums": _shows_nothing,
     "assumption broken": _shows_nothing,
 }

@@ -45,8 +45,10 @@ def elements_of(circuit: Circuit, name: str, sort: str = "") -> tuple[str, ...]:
     `sort` "fuse" leaves only fuses.
     """
     device, part = parts_of(circuit, name)
-    if part and any(p.name == part for p in device.parts):
-        return (f"{device.tag}.{part}",)
+    turned = "-".join(reversed(part.split("-")))  # a contact may be written from either end
+    for name_of_part in (part, turned):
+        if part and any(p.name == name_of_part for p in device.parts):
+            return (f"{device.tag}.{name_of_part}",)
     if not part:
         return _whole_device(device, sort)
     if part == "poles":

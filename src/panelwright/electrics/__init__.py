@@ -11,6 +11,7 @@ from .edits import (
     Opened,
     Shorted,
     SupplyAt,
+    SupplyLimited,
     UnknownPlace,
     WireOpened,
 )
@@ -47,6 +48,7 @@ __all__ = [
     "Shorted",
     "Solution",
     "SupplyAt",
+    "SupplyLimited",
     "UnknownPlace",
     "Verdict",
     "WireOpened",

@@ -89,7 +89,15 @@ class SupplyAt:
     volts: float
 
 
-Edit = Opened | Shorted | Joined | InSeries | Lifted | Exchanged | Moved | WireOpened | SupplyAt
+@dataclass(frozen=True, slots=True)
+class SupplyLimited:
+    """A supply that gives at most `amps`: a dc one holds its current there, an ac one loses volts on the way to it."""
+
+    tag: str
+    amps: float
+
+
+Edit = Opened | Shorted | Joined | InSeries | Lifted | Exchanged | Moved | WireOpened | SupplyAt | SupplyLimited
 Wires = Mapping[int, tuple[tuple[str, str], ...]]  # the wires of every node
 
 
@@ -135,6 +143,8 @@ def _apply(elements: Elements, edit: Edit, count: int, wires: Wires) -> None:
         _move(elements, edit)
     elif isinstance(edit, WireOpened):
         _open_wire(elements, edit, wires)
+    elif isinstance(edit, SupplyLimited):
+        _limit_supply(elements, edit)
     else:
         _set_supply(elements, edit)
 
@@ -231,6 +241,16 @@ def _reached(start: str, wires: Iterable[tuple[str, str]]) -> set[str]:
                 reached.update((a, b))
                 growing = True
     return reached
+
+
+def _limit_supply(elements: Elements, edit: SupplyLimited) -> None:
+    feeds = [feed for feed in elements.feeds.values() if feed.tag == edit.tag]
+    if not feeds:
+        raise UnknownPlace(edit.tag)
+    for feed in feeds:
+        ohms = abs(feed.volts) / edit.amps
+        weaker = replace(feed, ohms=ohms) if feed.hertz else replace(feed, limit_a=edit.amps, short_ohms=ohms, ohms=0.0)
+        elements.feeds[feed.id] = weaker
 
 
 def _set_supply(elements: Elements, edit: SupplyAt) -> None:
