@@ -39,7 +39,12 @@ window.changedIn = (node) => new Promise((done) => {
 
 def panel_text(stations: int) -> str:
     """Start-stop stations, each with three rungs, five devices and a relay."""
-    lines = ['panel "Packing hall"', "supplies", "  G1  dc supply  24 V  40 A  rails + -  earthed at -", "devices on door"]
+    lines = [
+        'panel "Packing hall"',
+        "supplies",
+        "  G1  dc supply  24 V  40 A  rails + -  earthed at -",
+        "devices on door",
+    ]
     for i in range(1, stations + 1):
         lines += [
             f'  S{2 * i - 1}  pushbutton  red  1 NC  "Stop {i}"',

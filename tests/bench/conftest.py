@@ -75,7 +75,9 @@ def open_context(browser: Browser, width: str = "desktop", **more: object) -> Br
     wide, high = WIDTHS[width]
     touched: dict[str, object] = {} if width == "desktop" else {"has_touch": True, "is_mobile": True}
     return browser.new_context(
-        service_workers="block", viewport={"width": wide, "height": high}, **{**touched, **more}  # type: ignore[arg-type]
+        service_workers="block",
+        viewport={"width": wide, "height": high},
+        **{**touched, **more},  # type: ignore[arg-type]
     )
 
 

@@ -29,7 +29,7 @@ def test_a_write_that_fails_leaves_the_old_file(file: PanelFile, monkeypatch: py
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "replace", full)
-    with pytest.raises(CannotWrite, match="No space left on device. Your text is kept"):
+    with pytest.raises(CannotWrite, match=r"No space left on device\. Your text is kept"):
         file.save("new text\n")
 
     assert file.path.read_text(encoding="utf-8") == 'panel "Pump"\n'
@@ -39,7 +39,7 @@ def test_a_write_that_fails_leaves_the_old_file(file: PanelFile, monkeypatch: py
 def test_a_file_that_was_changed_elsewhere_is_not_overwritten(file: PanelFile) -> None:
     """Unless that is said."""
     file.path.write_text("theirs\n", encoding="utf-8")
-    with pytest.raises(FileChanged, match="pump.panel was changed on disk"):
+    with pytest.raises(FileChanged, match=r"pump\.panel was changed on disk"):
         file.save("mine\n")
     file.save("mine\n", over=True)
 

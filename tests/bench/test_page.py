@@ -74,7 +74,8 @@ def test_what_is_touched_is_at_least_44_pixels(bench: Running, open_page: Opens,
         small = page.evaluate(
             """() => [...document.querySelectorAll('button, select')].filter(one => one.checkVisibility())
             .map(one => [one.textContent.trim(), one.getBoundingClientRect()])
-            .filter(([, box]) => box.width < 44 || box.height < 44).map(([words, box]) => [words, box.width, box.height])"""
+            .filter(([, box]) => box.width < 44 || box.height < 44)
+            .map(([words, box]) => [words, box.width, box.height])"""
         )
 
         assert [] == small, verb
@@ -82,9 +83,7 @@ def test_what_is_touched_is_at_least_44_pixels(bench: Running, open_page: Opens,
 
 @pytest.mark.parametrize("sheet", ["light", "dark"])
 @pytest.mark.parametrize("width", WIDTHS)
-def test_nothing_stands_in_the_way_of_a_screen_reader(
-    bench: Running, open_page: Opens, width: str, sheet: str
-) -> None:
+def test_nothing_stands_in_the_way_of_a_screen_reader(bench: Running, open_page: Opens, width: str, sheet: str) -> None:
     """axe-core finds nothing, in any place of work, on the light and the dark sheet."""
     page = open_page(bench.panel(), width, color_scheme=sheet)
     page.evaluate(AXE + ";0")

@@ -37,7 +37,9 @@ def test_our_own_names_are_served(client: TestClient, host: str) -> None:
     assert client.get("/panel/well-pump", headers={"host": host}).status_code == 200
 
 
-@pytest.mark.parametrize("origin", ["http://panels.example", "", "null", "http://127.0.0.1:8641", "http://localhost:8640"])
+@pytest.mark.parametrize(
+    "origin", ["http://panels.example", "", "null", "http://127.0.0.1:8641", "http://localhost:8640"]
+)
 def test_a_foreign_page_may_not_talk_to_the_bench(client: TestClient, origin: str) -> None:
     """The line is for our own page: Origin has to be the very address that is asked."""
     with pytest.raises(WebSocketDisconnect), client.websocket_connect("/live/well-pump", headers={"origin": origin}):

@@ -81,7 +81,9 @@ class Board:
             rails = [by_rail[rail] for rail in rung.section if rail in by_rail]
             back = next((rail for rail in rails if rail in self.returns), "")
             for use in uses_in(rung.body):
-                found += [(self.net_of[t], back) for m in use.terminals or () if (t := f"{use.device}.{m}") in self.net_of]
+                found += [
+                    (self.net_of[t], back) for m in use.terminals or () if (t := f"{use.device}.{m}") in self.net_of
+                ]
         return found
 
     # -- the facts -------------------------------------------------------------------------------------------------

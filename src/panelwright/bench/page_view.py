@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
 from .protocol import Look
@@ -24,7 +25,7 @@ class Page:
         self.echo = 0
         self._seen: dict[str, Any] = {}
         self._lists: dict[str, tuple[list[Any] | None, int, Any]] = {}
-        self._live: dict[str, Any] = {}
+        self._live: Mapping[str, Any] = {}
         self._drawn: dict[Look, tuple[str, tuple[str, ...]]] = {}
         self._told: list[tuple[str, str]] = []
         self._text_edition = -1
@@ -94,7 +95,7 @@ class Page:
         live = self.session.live
         if live is self._live:
             return
-        changes = {key: value for key, value in live.items() if self._live.get(key) != value}
+        changes: dict[str, Any] = {key: value for key, value in live.items() if self._live.get(key) != value}
         changes.update(dict.fromkeys(key for key in self._live if key not in live))
         self._live = live
         if changes:

@@ -27,10 +27,7 @@ def panel_view(worked: Worked, name: str, names: Sequence[str], file: str) -> di
         "supplies": [{"tag": device.tag, "text": device.text} for device in circuit.devices if device.sources],
         "parts": _parts(circuit),
         "terminals": _terminals(worked),
-        "nets": [
-            {"id": net.id, "number": wiring.numbers.get(net.id, net.id), "terminals": list(net.terminals)}
-            for net in (wiring.nets if wiring else ())
-        ],
+        "nets": _nets(worked),
         "wires": _wires(worked),
         "shortages": [
             f"{one.device} has {one.has} {one.form}, the rungs use {one.needed}."
@@ -86,6 +83,16 @@ def _terminals(worked: Worked) -> list[tuple[str, list[str]]]:
     if "earth" in known:
         found["earth"] = ["earth"]
     return list(found.items())
+
+
+def _nets(worked: Worked) -> list[dict[str, Any]]:
+    if worked.wiring is None:
+        return []
+    numbers = worked.wiring.numbers
+    return [
+        {"id": net.id, "number": numbers.get(net.id, net.id), "terminals": list(net.terminals)}
+        for net in worked.wiring.nets
+    ]
 
 
 def _wires(worked: Worked) -> list[dict[str, Any]]:

@@ -37,13 +37,13 @@ class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
     count: int = 0
 
 
-class Show(Request, tag="show"):
+class Show(Request, tag="show", frozen=True):
     """The page shows these drawings; others are not sent."""
 
     looks: tuple[Look, ...] = ()
 
 
-class Act(Request, tag="act"):
+class Act(Request, tag="act", frozen=True):
     """Something is done at the panel: the verbs of `circuit.Do`."""
 
     verb: Literal[
@@ -54,41 +54,41 @@ class Act(Request, tag="act"):
     value: str = ""
 
 
-class SkipAhead(Request, tag="skip"):
+class SkipAhead(Request, tag="skip", frozen=True):
     """Let the time pass until the next timed thing has happened."""
 
 
-class StartAgain(Request, tag="again"):
+class StartAgain(Request, tag="again", frozen=True):
     """Everything at rest, supplies on, time nought."""
 
 
-class Lead(Request, tag="lead"):
+class Lead(Request, tag="lead", frozen=True):
     """Put a meter lead on a terminal ("K1.13", "earth"), or take it away ("")."""
 
     which: Literal["red", "black"]
     at: str
 
 
-class Reads(Request, tag="reads"):
+class Reads(Request, tag="reads", frozen=True):
     """What the meter is set to."""
 
     what: Literal["volts", "ohms"]
 
 
-class Edit(Request, tag="edit"):
+class Edit(Request, tag="edit", frozen=True):
     """The whole text as it stands in the editor. `edition` rises with every change at the page."""
 
     text: str
     edition: int
 
 
-class Save(Request, tag="save"):
+class Save(Request, tag="save", frozen=True):
     """Write the text to the file. `over`: although the file was changed on disk by something else."""
 
     over: bool = False
 
 
-class TakeFile(Request, tag="take"):
+class TakeFile(Request, tag="take", frozen=True):
     """Throw the unsaved text away and take the file as it is on disk."""
 
 

@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..telling import in_file_order, problem_values
 from . import protocol as ask
 from .course import Course
 from .files import CannotWrite, FileChanged, PanelFile
@@ -19,7 +20,6 @@ from .meter import Meter
 from .page_view import Page
 from .panel_view import panel_view
 from .protocol import Look
-from ..telling import in_file_order, problem_values
 from .working import Drawn, Worked, work_out
 
 TICK_S = 0.05

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from ..behaviour import Change, Doing, Run, Trace
+from ..behaviour.engine import Moment
 from ..behaviour.telling import told
-from ..behaviour.trace import Moment
 from ..circuit import Device, Load
 from ..electrics import Short
 
@@ -41,7 +39,8 @@ class Teller:
             return
         window = Trace(self.run.circuit, steps[self._from :], tuple(self.run.buzzes))
         self.story[self._settled :] = [
-            (round(one.now, 3), one.reason, one.follows, self._kind(one.follows, window, one.now)) for one in told(window)
+            (round(one.now, 3), one.reason, one.follows, self._kind(one.follows, window, one.now))
+            for one in told(window)
         ]
         before = self._last_moment(steps, self._seen)
         for change in Trace(self.run.circuit, steps[before:]).changes:
@@ -52,7 +51,11 @@ class Teller:
     def _kind(self, follows: tuple[str, ...], window: Trace, now: float) -> str:
         if any("buzzes" in words for words in follows):
             return "warns"
-        return "did" if any(isinstance(step, Doing) and round(step.now, 6) == round(now, 6) for step in window.steps) else "does"
+        return (
+            "did"
+            if any(isinstance(step, Doing) and round(step.now, 6) == round(now, 6) for step in window.steps)
+            else "does"
+        )
 
     def _settle(self, steps: tuple[Moment | Doing, ...]) -> None:
         """What lies before the last thing done is not told again."""

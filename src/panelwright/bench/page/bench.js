@@ -97,8 +97,12 @@ export function go(verb) {
 
 function sheetBar() {
   const shown = lookShown();
-  render(html`<span class="looks" role="group" aria-label="Drawn">${LOOKS.map(([look, word]) => html`<button data-look=${look}
-      aria-pressed=${look === shown} @click=${() => turnTo(look)}>${word}</button>`)}</span>
+  const looks = window.innerWidth < 600
+    ? html`<label><span class="unseen">Drawn as</span><select @change=${(event) => turnTo(event.target.value)}>${LOOKS.map(([look, word]) =>
+      html`<option value=${look} ?selected=${look === shown}>${word}</option>`)}</select></label>`
+    : html`<span class="looks" role="group" aria-label="Drawn as">${LOOKS.map(([look, word]) => html`<button data-look=${look}
+      aria-pressed=${look === shown} @click=${() => turnTo(look)}>${word}</button>`)}</span>`;
+  render(html`${looks}
     <span class="zoom" role="group" aria-label="Size"><button aria-label="Smaller" @click=${() => zoom(1 / 1.25)}>&minus;</button>
       <button aria-label="Larger" @click=${() => zoom(1.25)}>+</button><button @click=${() => zoom(0)}>Whole</button></span>`, place("sheet-bar"));
 }
