@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from panelwright.behaviour import TrialResult, try_trial, try_trials
+from panelwright.behaviour import try_trial, try_trials
 from panelwright.checks import check
 from panelwright.circuit import Circuit, Contact, uses_in
 from panelwright.electrics import Network
@@ -49,26 +49,6 @@ def reading(path: Path) -> Reading:
 
 
 @each_file
-def test_has_the_mistakes_that_it_teaches_and_no_others(path: Path) -> None:
-    """What `check` calls a mistake; warnings and notes are left to the reader."""
-    found = [problem.code for problem in check(reading(path).circuit) if problem.severity == "mistake"]
-
-    assert found == WRONG_ON_PURPOSE.get(path.stem, [])
-
-
-def test_the_well_pump_takes_eleven_wires() -> None:
-    """Two lamps on one change-over and a seal-in contact on one 8-blade base."""
-    wiring = wire(reading(ROOT / "examples" / "orchard" / "well-pump.panel").circuit)
-
-    assert len(wiring.wires) == 11
-
-
-def results(circuit: Circuit) -> tuple[TrialResult, ...]:
-    """Its trials, tried."""
-    return try_trials(wire(circuit))
-
-
-@each_file
 def test_is_read_without_a_mistake(path: Path) -> None:
     """Not even a remark."""
     problems = [f"{problem.span}: {problem.message}" for problem in reading(path).problems]
@@ -85,9 +65,25 @@ def test_is_in_canonical_layout(path: Path) -> None:
 @each_file
 def test_every_trial_passes(path: Path) -> None:
     """Each trial of the file sees what it expects, and nothing that it does not."""
-    failed = [result.trial.name for result in results(reading(path).circuit) if not result.passed]
+    tried = try_trials(wire(reading(path).circuit))
+    failed = [result.trial.name for result in tried if not result.passed]
 
     assert failed == []
+
+
+@each_file
+def test_has_the_mistakes_that_it_teaches_and_no_others(path: Path) -> None:
+    """What `check` calls a mistake; warnings and notes are left to the reader."""
+    found = [problem.code for problem in check(reading(path).circuit) if problem.severity == "mistake"]
+
+    assert found == WRONG_ON_PURPOSE.get(path.stem, [])
+
+
+def test_the_well_pump_takes_eleven_wires() -> None:
+    """Two lamps on one change-over and a seal-in contact on one 8-blade base."""
+    wiring = wire(reading(ROOT / "examples" / "orchard" / "well-pump.panel").circuit)
+
+    assert len(wiring.wires) == 11
 
 
 @each_file
