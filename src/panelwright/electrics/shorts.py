@@ -10,6 +10,8 @@ if TYPE_CHECKING:
     from .elements import Feed, Switch
     from .solving import Settling
 
+ALL_OF_IT = 0.5  # of what a supply gives into a dead short; two phases of three make 0.87
+
 
 @dataclass(frozen=True, slots=True)
 class Short:
@@ -48,12 +50,21 @@ def fusing_amps(rating_a: float) -> float:
 def shorts_in(settling: Settling) -> tuple[Short, ...]:
     """The shorts of a settled position, one a feed, in file order."""
     found: dict[tuple[str, ...], Short] = {}
-    for feed in settling.feeds:
-        if feed.id in settling.weak:
+    for feed in settling.live():
+        if _gives_all(settling, feed):
             short = _short_of(settling, feed)
             if short is not None:
                 found.setdefault(tuple(sorted((short.source, *short.against))), short)
     return tuple(found.values())
+
+
+def _gives_all(settling: Settling, feed: Feed) -> bool:
+    """The position shorts it, or more of its volts drop inside it than outside."""
+    if feed.id in settling.weak or not feed.ohms:
+        return feed.id in settling.weak
+    a, b, siemens, amps = settling.branches(feed.hertz)[feed.id]
+    volts = settling.flows[feed.hertz].volts
+    return abs(siemens * (volts[a] - volts[b]) + amps) > ALL_OF_IT * abs(settling.volts_of(feed, feed.hertz) * siemens)
 
 
 def _short_of(settling: Settling, feed: Feed) -> Short | None:
