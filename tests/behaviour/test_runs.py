@@ -247,3 +247,15 @@ def test_the_same_steps_give_the_same_course(steps: list[str]) -> None:
 
     assert one.trace.changes == other.trace.changes
     assert one.state.stands == other.state.stands
+
+
+def test_steps_of_different_kinds_at_the_same_instant() -> None:
+    """A button tapped while a float makes: the float stays made."""
+    run = start(
+        "devices on door\n  S1  pushbutton  1 NO\ndevices in field\n  B1  float switch  1 NO\n"
+        "devices on plate\n  K1  relay  1 NO  coil 24 V dc\nrungs from + to -\n  S1.no  B1.no  K1.coil\n"
+    )
+    run.do(Do("tap", ("S1",), also=(Do("make", ("B1",)),)))
+
+    assert said(run, "S1", "B1") == ["released", "made"]
+    assert [at for _, at in moves(run, "K1")] == ["operated", "rest"]

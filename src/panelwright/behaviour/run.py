@@ -98,22 +98,16 @@ class Run:
 
     def do(self, step: Do) -> Run:
         """Do one thing and let the movements that follow settle (set times go on running)."""
-        verb = step.verb
-        if verb == "wait":
+        if step.verb == "wait":
             return self.advance(step.seconds or 0.0)
-        if verb in ("tap", "hold"):
-            self._work(_with_verb(step, "press"))
-            held_s = step.seconds if verb == "hold" and step.seconds is not None else TAP_S
-            start = self.now
-            if verb == "tap":
-                self.settle()
-            self.advance(max(0.0, start + held_s - self.now))
-            step = _with_verb(step, "release")
-        if verb == "power-off" and step.seconds is not None:
-            self._work(step)
-            self.advance(step.seconds)
-            step = replace(step, verb="power-on", seconds=None)
-        self._work(step)
+        together = (step, *step.also)
+        start = self.now
+        self._work(tuple(_begun(one) for one in together))
+        if any(one.verb == "tap" for one in together):
+            self.settle()
+        for seconds, ended in sorted(filter(None, map(_ended, together)), key=lambda end: end[0]):
+            self.advance(max(0.0, start + seconds - self.now))
+            self._work((ended,))
         return self.settle()
 
     def put_in(self, fault: Fault) -> Problem | None:
@@ -162,6 +156,7 @@ class Run:
         """Let the trace begin later, with its last `keep` steps; how many went. For runs that go on for hours."""
         gone = max(0, len(self._trace) - keep)
         del self._trace[:gone]
+        self._rested_at = max(0, self._rested_at - gone)
         return gone
 
     def settle(self) -> Run:
@@ -174,9 +169,8 @@ class Run:
 
     # -- inside ----------------------------------------------------------------------------------------------------
 
-    def _work(self, step: Do) -> None:
-        """Everything that a step does at this instant."""
-        steps = (step, *step.also)
+    def _work(self, steps: tuple[Do, ...]) -> None:
+        """Do several things at this instant."""
         for one in steps:
             for tag in self._targets(one):
                 if tag not in self.circuit.by_tag:
@@ -190,8 +184,11 @@ class Run:
                     else:
                         engine.work(tag, one.verb, one.value)
 
-        for one in steps:
-            self._trace.append(Doing(self.now, one.verb, self._targets(one), one.value))
+        self._at_once(work, [Doing(self.now, one.verb, self._targets(one), one.value) for one in steps])
+
+    def _at_once(self, work: Work, doings: list[Doing]) -> None:
+        """Let something be done at this instant, and the currents follow."""
+        self._trace += doings
         self._start_burst()
         self._works.append((self.now, work))
         work(self._engine)
@@ -207,15 +204,7 @@ class Run:
         return tuple(device.tag for device in self.circuit.devices if device.sources)
 
     def _change_faults(self, injected: tuple[Injected, ...], words: str) -> None:
-        self._trace.append(Doing(self.now, "fault", (), words))
-        self._start_burst()
-        self._works.append((self.now, lambda engine: engine.inject(injected)))
-        self._engine.inject(injected)
-        self._engine.flow()
-        self._record()
-        self._burst.note(self._engine)
-        self._burst.renew()
-        self._buzz = None
+        self._at_once(lambda engine: engine.inject(injected), [Doing(self.now, "fault", (), words)])
         self.settle()
 
     def _start_burst(self, *, by_itself: bool = False) -> None:
@@ -268,8 +257,20 @@ class Run:
         return True
 
 
-def _with_verb(step: Do, verb: str) -> Do:
-    return replace(step, verb=verb, also=tuple(replace(one, verb=verb) for one in step.also))
+def _begun(step: Do) -> Do:
+    """What is done at the beginning of a step that takes time."""
+    return replace(step, verb="press") if step.verb in ("tap", "hold") else step
+
+
+def _ended(step: Do) -> tuple[float, Do] | None:
+    """After how many seconds a step ends, and what is done then; None for a step that does not take time."""
+    if step.verb == "tap":
+        return TAP_S, replace(step, verb="release")
+    if step.verb == "hold":
+        return step.seconds or 0.0, replace(step, verb="release")
+    if step.verb == "power-off" and step.seconds is not None:
+        return step.seconds, replace(step, verb="power-on")
+    return None
 
 
 def is_about(fault: Fault, subject: str) -> bool:
