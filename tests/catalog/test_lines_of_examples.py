@@ -52,7 +52,7 @@ def test_the_catalogue_is_read_only_when_a_device_is() -> None:
     assert "False False" == said.strip()
 
 
-def test_the_line_of_the_readme_of_this_part() -> None:
+def test_facts_keep_what_was_typed() -> None:
     """One line, all that comes of it."""
     found = reading('K1  relay  2 CO  coil 24 V dc  base blade-8  with diode  "Pump run"').device
 

@@ -72,6 +72,8 @@ SLIPS = {  # line: code, message, mend, the text under the caret
         "Write it as in `12 terminals`.", "0 terminals"),
     "X1 terminal strip 4000 terminals": (
         "PW172", "X1 has too many: 4000 terminals.", "Divide it into several devices.", "4000 terminals"),
+    "F1 breaker 9 poles 16 A": (
+        "PW172", "F1 has too many: 9 poles.", "Divide it into several devices.", "9 poles"),
     "F1 overload relay 6.3 A to 4 A": (
         "PW173", "The range of F1 is upside down: 6.3 A to 4 A.", "Write `4 A to 6.3 A`.", "6.3 A to 4 A"),
     "F1 overload relay 4 A to 6.3 A set 7 A": (

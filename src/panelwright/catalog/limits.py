@@ -13,8 +13,9 @@ def check(making: Making) -> None:
         nothing = (counted and said.count < 1) or (said.quantity is not None and said.quantity.value <= 0)
         if nothing or any(other is not None and other.value <= 0 for other in (said.other,)):
             making.tell(troubles.nothing_of_it(making.tag, said.row.says, said.text, said.row.form, said.span))
-        elif counted and said.count > MOST:
-            making.tell(troubles.too_many(making.tag, said.text, MOST, said.span))
+        most = making.kind.most_poles if said.row.name == "poles" else MOST
+        if counted and said.count > most:
+            making.tell(troubles.too_many(making.tag, said.text, most, said.span))
     _setting(making)
 
 

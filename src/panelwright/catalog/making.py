@@ -84,7 +84,7 @@ class Making:
     @property
     def poles(self) -> int:
         """How many poles it has."""
-        return self.count("poles", self.kind.poles)
+        return min(self.count("poles", self.kind.poles), self.kind.most_poles)
 
     def has(self, name: str) -> bool:
         """Whether the fact or word is said."""

@@ -98,7 +98,8 @@ class PartRow(msgspec.Struct, frozen=True, forbid_unknown_fields=True, kw_only=T
 class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """A device kind. In a file, `like` names another kind from which all that is not written is taken over.
 
-    `iec`, `na`: its tag letters. `poles`: how many it has when the line does not say.
+    `iec`, `na`: its tag letters. `poles`: how many it has when the line does not say;
+    `most_poles`: how many it can have.
 
     `forms`: facts written as this kind would say them, for messages ("volts" of a motor: 400 V).
     `numbering`: how its contacts are marked. `contacts`: those it has when the line names none.
@@ -118,6 +119,7 @@ class KindRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     numbering: str = ""
     contacts: str = ""
     poles: int = 1
+    most_poles: int = 4
     parts: tuple[PartRow, ...] = ()
     figures: tuple[str, ...] = ()
     grows: bool = False
