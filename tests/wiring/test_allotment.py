@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import permutations, product
 
@@ -11,7 +11,23 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelwright.circuit import Circuit, Here, Item, Parallel, Rung, Series, Through, Use, nets_of
+from panelwright.circuit import (
+    Circuit,
+    Contact,
+    Device,
+    Fault,
+    Here,
+    Inject,
+    Item,
+    Mechanism,
+    Parallel,
+    Rung,
+    Series,
+    Through,
+    Trial,
+    Use,
+    nets_of,
+)
 from panelwright.wiring import Free, Shortage, wire
 from panelwright.wiring.seats import seats_of
 from panelwright.wiring.sharing import share
@@ -253,6 +269,14 @@ def test_a_stop_stays_in_front() -> None:
     assert ["S1.13-12", "K2.11-14", "K2.21-22"] == pairs_of(wiring.circuit)
 
 
+def test_a_fault_at_a_terminal_keeps_the_contact_in_place() -> None:
+    """The trial that lifts K2.11 goes on to lift what it lifted before."""
+    lifted = Trial("Lead off", (Inject(Fault("lifted", "K2.11")),))
+    wiring = wire(replace(panel(row("K1.no", "K2.no"), row("K2.nc"), K1=1, K2=2), trials=(lifted,)))
+
+    assert ["K1.11-14", "K2.11-14", "K2.21-22"] == pairs_of(wiring.circuit)
+
+
 def test_one_number_on_make_and_break_is_one_changeover() -> None:
     """K1.nc1 and K1.no1 share the common even where others might."""
     wiring = wire(panel(row("K1.nc"), row("K1.nc1"), row("K1.no1"), K1=2))
@@ -307,3 +331,76 @@ def test_sixty_contacts_are_proved_minimal(seed: int) -> None:
     found, as_they_stand = share(wants, runs, poles), share(wants, [], poles)
 
     assert len(as_they_stand.pairs) < len(found.pairs) == found.most
+
+
+def device(tag: str, *contacts: Contact) -> Device:
+    """A relay with these contacts only."""
+    marks = tuple(dict.fromkeys(mark for c in contacts for mark in (c.a, c.b)))
+    return Device(tag, "relay", "plate", "", Mechanism("relay"), contacts, marks)
+
+
+def panel_with(*devices: Device, rungs: Sequence[Series]) -> Circuit:
+    """A panel of given devices, a lamp at the end of each rung."""
+    bare = panel(*rungs)
+    return replace(bare, devices=(*bare.devices, *devices))
+
+
+def test_timed_and_instantaneous_contacts_are_kept_apart() -> None:
+    """`T1.no` is timed, `T1.instant.no` moves with the coil."""
+    timer = device(
+        "T1",
+        Contact("13-14", "13", "14", "no", timing="instant"),
+        Contact("15-18", "15", "18", "no", timing="timed", changeover=1),
+        Contact("15-16", "15", "16", "nc", timing="timed", changeover=1),
+    )
+    instant = Series((Use("T1", "instant.no", "no", timing="instant"),))
+    circuit = panel_with(timer, rungs=[row("T1.no"), instant, row("T1.nc"), row("T1.no")])
+
+    assert ["T1.15-18", "T1.13-14", "T1.15-16", "T1.?1-?2"] == pairs_of(wire(circuit).circuit)
+
+
+def test_a_plain_block_serves_before_half_a_changeover() -> None:
+    """The change-over stays whole for whoever comes later."""
+    mixed = device(
+        "K1",
+        Contact("11-14", "11", "14", "no", changeover=1),
+        Contact("11-12", "11", "12", "nc", changeover=1),
+        Contact("23-24", "23", "24", "no"),
+    )
+
+    assert ["K1.23-24"] == pairs_of(wire(panel_with(mixed, rungs=[row("K1.no")])).circuit)
+
+
+def test_the_free_half_of_a_pinned_changeover_is_used() -> None:
+    """Pinned K1.11-14 has its common on plus; the break contact from plus joins it."""
+    pinned = Series((Use("K1", "11-14", terminals=("11", "14")),))
+    wiring = wire(panel(row("K1.nc"), pinned, K1=2))
+
+    assert ("11", "12") == seats_of(wiring.circuit)[0].use.terminals
+    assert 1 == wiring.poles_used
+
+
+def test_a_common_pinned_to_the_far_side_is_not_shared_at_the_near_one() -> None:
+    """Pinned the other way round, the common is on the lamp's wire."""
+    pinned = Series((Use("K1", "14-11", terminals=("14", "11")),))
+    wiring = wire(panel(row("K1.nc"), pinned, K1=2))
+
+    assert ("21", "22") == seats_of(wiring.circuit)[0].use.terminals
+
+
+def test_the_common_faces_the_wire_that_is_shared() -> None:
+    """Make and break end on one wire: their common is there, at the end of both."""
+    both = Parallel((row("S1.no", "K1.no"), row("S2.no", "K1.nc")))
+    bare = panel(Series((both,)), K1=1)
+    wiring = wire(replace(bare, devices=(*bare.devices, button("S1", "door"), button("S2", "door"))))
+
+    assert ["S1.13-14", "K1.14-11", "S2.13-14", "K1.12-11"] == pairs_of(wiring.circuit)
+
+
+def test_main_poles_serve_a_rung_only_where_there_is_nothing_else() -> None:
+    """A contactor's `no` is an auxiliary contact; a disconnect without one gives a pole."""
+    main = Contact("1-2", "1", "2", "no", main=True)
+    contactor, disconnect = device("Q1", main, Contact("13-14", "13", "14", "no")), device("Q2", main)
+    circuit = panel_with(contactor, disconnect, rungs=[row("Q1.no"), row("Q2.no"), row("Q1.no")])
+
+    assert ["Q1.13-14", "Q2.1-2", "Q1.?1-?2"] == pairs_of(wire(circuit).circuit)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from ..circuit import Circuit, Device, Use
+from ..circuit import Circuit, Device, Inject, Use
 from .drawer import Drawer
 from .leftover import free_in, poles_in_use, shortages_of
 from .parts import timing_of
@@ -96,19 +96,29 @@ def _on_one_wire(make: int, rest: int, wants: Sequence[Want]) -> Pair | None:
 def _runs(written: WrittenUses, settled: set[int]) -> list[tuple[int, ...]]:
     """Contacts in series that may change places, as indices into `wanted`.
 
-    A stop or a trip stays where it was written: people look for it there (common practice, no source).
+    A stop or a trip stays where it was written: people look for it there (common practice, no source). So does a
+    contact of a device of which a fault names a terminal: what the fault breaks would otherwise change.
     """
     devices = written.circuit.by_tag
+    named = _devices_with_named_terminals(written.circuit)
     number_at = {
         wanted.seats[0]: number
         for number, wanted in enumerate(written.wanted)
         if len(wanted.seats) == 1
         and number not in settled
         and not wanted.pinned
+        and wanted.use.device not in named
         and not _stops(devices.get(wanted.use.device), wanted.use)
     }
     runs = runs_in(written.seats, written.provisional, number_at, written.nets)
     return [tuple(number_at[seat] for seat in run) for run in runs]
+
+
+def _devices_with_named_terminals(circuit: Circuit) -> set[str]:
+    faults = [step.fault for trial in circuit.trials for step in trial.steps if isinstance(step, Inject)]
+    faults += [fault for promise in circuit.promises for fault in promise.faults]
+    ends = [end.partition(".") for fault in faults for end in (fault.subject, fault.other)]
+    return {tag for tag, _, mark in ends if tag in circuit.by_tag and mark in circuit.by_tag[tag].terminals}
 
 
 def _stops(device: Device | None, use: Use) -> bool:
