@@ -3,13 +3,20 @@
 from __future__ import annotations
 
 import re
+import socket
+import subprocess
+import sys
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 import pytest
 
 from panelwright.cli import main
 from panelwright.language.headings import SECTIONS
+
+if TYPE_CHECKING:
+    from playwright.sync_api import Browser
 
 ROOT = Path(__file__).parents[2]
 WORDS = ROOT / "docs" / "words.md"
@@ -102,3 +109,48 @@ def test_no_word_stands_in_one_table_twice() -> None:
         seen.add((words, where))
 
     assert [] == twice
+
+
+READ_PAGE = """() => [...document.querySelectorAll("button, h2, th, summary")]
+    .filter(e => e.checkVisibility()).map(e => e.textContent.trim().replace(/\\s+/g, " "))"""
+OWN = re.compile(r"[+@−-]|-?[0-9]*[A-Z]+[0-9]+([.:].*| .*)?|.*\\.panel|[0-9.]+( s| min)?")  # tags, rails, files, figures
+
+
+@pytest.fixture(name="page_words")
+def _page_words(browser: Browser) -> set[str]:
+    """Every word on a button or in a heading of the bench, in each of its places of work."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    pump = str(ROOT / "examples" / "orchard" / "well-pump.panel")
+    command = [sys.executable, "-m", "panelwright", "bench", pump, "--no-browser", "--port", str(port)]
+    server = subprocess.Popen(command, stdout=subprocess.PIPE)
+    try:
+        assert server.stdout
+        server.stdout.readline()
+        page = browser.new_page()
+        page.goto(f"http://127.0.0.1:{port}/")
+        page.wait_for_selector("[data-control]")
+        found: set[str] = set()
+        for verb in page.locator("[data-go]").evaluate_all("all => all.map(e => e.dataset.go)"):
+            page.click(f'[data-go="{verb}"]')
+            page.wait_for_timeout(200)
+            found |= set(page.evaluate(READ_PAGE))
+        page.close()
+        return found
+    finally:
+        server.terminate()
+        server.wait()
+
+
+def test_every_word_of_the_page_is_listed(page_words: set[str]) -> None:
+    """Buttons and headings of the bench have their origin told, too."""
+    known = {word.lower() for word in listed()}
+    pieces = {
+        re.sub(r"^[0-9]+ | [0-9.]+( s)?$|^[^ ]+: (?=mark)|^\S+\.panel ", "", piece.strip())
+        for words in page_words
+        for piece in words.split(",")
+    }
+    unknown = {piece for piece in pieces if piece and not OWN.fullmatch(piece) and piece.lower() not in known}
+
+    assert set() == unknown
