@@ -113,7 +113,7 @@ def test_no_word_stands_in_one_table_twice() -> None:
 
 READ_PAGE = """() => [...document.querySelectorAll("button, h2, th, summary")]
     .filter(e => e.checkVisibility()).map(e => e.textContent.trim().replace(/\\s+/g, " "))"""
-OWN = re.compile(r"[+@−-]|-?[0-9]*[A-Z]+[0-9]+([.:].*| .*)?|.*\\.panel|[0-9.]+( s| min)?")  # tags, rails, files, figures
+OWN = re.compile(r"[+@−-]|-?[0-9]*[A-Z]+[0-9]+([.:].*| .*)?|.*\\.panel|[0-9.]+( s| min)?")  # tags, files, figures
 
 
 @pytest.fixture(name="page_words")
