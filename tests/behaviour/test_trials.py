@@ -157,3 +157,17 @@ def test_a_fault_that_cannot_be_put_in_fails_with_the_mend() -> None:
 
     assert "may mean" in failure.problem.message
     assert "label" in failure.problem.mend
+
+
+def test_a_coil_with_too_few_volts_is_remarked() -> None:
+    """It passes, because a held-in coil stays in, and says that a real one may not."""
+    circuit = trial("press S2; fault G1 at 12 V; expect K1 in")
+    result = try_trials(circuit)[0]
+
+    assert result.passed
+    assert [(remark.message, remark.why) for remark in result.remarks] == [
+        (
+            "whether K1 is in or out is not sure, at 0.020 s",
+            "K1 coil has 12 V, between 2.4 V where it surely rests and 19.2 V where it surely works",
+        )
+    ]

@@ -133,6 +133,12 @@ class PanelState:
         word = "off" if off else "on"
         return word == state, word
 
+    @property
+    def doubtful(self) -> tuple[str, ...]:
+        """Coils, by element id, whose volts lie between where they surely work and where they surely rest."""
+        coils = (f"{device.tag}.{load.name}" for device in self.circuit.devices for load in device.loads if load.drives)
+        return tuple(element for element in coils if self.solution.verdict(element) == "partial")
+
     def is_live(self, place: str) -> bool:
         """Whether a point or terminal has more than 5 V against a pole of some supply or against earth.
 

@@ -8,6 +8,7 @@ from ..circuit import Circuit, Do, Expect, Inject, Mend, Problem, Step, Trial
 from ..electrics import Network
 from ..wiring import Wiring, wire
 from .expectations import judge, short_text
+from .explaining import why
 from .places import UnclearPlace
 from .run import Run
 from .trace import Trace
@@ -23,12 +24,17 @@ class Failure:
 
 @dataclass(frozen=True, slots=True)
 class TrialResult:
-    """How a trial went. `trace`: its whole course; `seconds`: time that passed in it."""
+    """How a trial went.
+
+    `trace`: its whole course. `seconds`: time that passed in it. `remarks`: what does not fail it and should be known:
+    coils that had too few volts to be sure of, when something was expected.
+    """
 
     trial: Trial
     failures: tuple[Failure, ...]
     trace: Trace
     seconds: float
+    remarks: tuple[Problem, ...] = ()
 
     @property
     def passed(self) -> bool:
@@ -58,6 +64,7 @@ class _Trying:
         self.trial = trial
         self.run = Run(wiring, watch_races=True)
         self.failures: list[Failure] = []
+        self.remarks: dict[str, Problem] = {}
         self.last: Do | None = None
         self.expects_buzz = any(self._expects("buzzes"))
         self.expects_race = any(self._expects("race"))
@@ -78,7 +85,8 @@ class _Trying:
                 fresh = False
             self._take(step)
         self._forget()
-        return TrialResult(self.trial, tuple(self.failures), self.run.trace, self.run.now)
+        remarks = tuple(self.remarks.values())
+        return TrialResult(self.trial, tuple(self.failures), self.run.trace, self.run.now, remarks)
 
     def _take(self, step: Step) -> None:
         try:
@@ -102,6 +110,7 @@ class _Trying:
 
     def _expect(self, expect: Expect) -> None:
         miss = judge(self.run, expect)
+        self._doubt(expect)
         if miss is None:
             return
         text = expect.text or _expectation_text(expect)
@@ -115,6 +124,24 @@ class _Trying:
                 devices=(expect.state.subject,) if expect.state else (),
             )
         )
+
+    def _doubt(self, expect: Expect) -> None:
+        """Coils that may do either: the run lets them go on as they are, a real one may not."""
+        state = self.run.state
+        for element in state.doubtful:
+            tag = element.partition(".")[0]
+            self.remarks.setdefault(
+                element,
+                Problem(
+                    "trial-doubtful",
+                    f"whether {tag} is in or out is not sure, at {self.run.now:.3f} s",
+                    why(state, tag),
+                    "find what takes its volts, or choose a coil for them",
+                    expect.span,
+                    severity="told",
+                    devices=(tag,),
+                ),
+            )
 
     def _forget(self) -> None:
         """What buzzed, raced or was shorted without being expected fails the trial."""

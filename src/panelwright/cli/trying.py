@@ -38,6 +38,7 @@ def _tried(paper: Paper, circuit: Circuit, tell: bool) -> Answer:
     lines: list[str] = []
     for result in results:
         lines.append(f"{'passed' if result.passed else 'FAILED'}  {result.trial.name}")
+        lines += [f"        but {remark.message}: {remark.why}" for remark in result.remarks]
         lines += _story(result.trace) if tell else []
     for result in results:
         lines += _failures(result, paper.name, paper.text.split("\n"))
@@ -82,6 +83,7 @@ def _result_values(result: TrialResult) -> dict[str, Any]:
             {"at_s": round(one.now, 6), "reason": one.reason, "follows": list(one.follows)}
             for one in api.story_of(result.trace)
         ],
+        "remarks": [problem_values(remark) for remark in result.remarks],
         "failures": [{**problem_values(one.problem), "at_s": round(one.now, 6)} for one in result.failures],
     }
 
