@@ -8,7 +8,8 @@ from itertools import pairwise
 from .whereabouts import Whereabouts
 
 TURN_M = 10.0  # a conductor to the other side of the panel is worth going this far round
-WINDOW = 24  # longest stretch that is turned round at a time; beyond it the gain is not worth the waiting
+WINDOW, SHORT_WINDOW = 24, 8  # longest stretch turned round at a time, in small nets and in those above LARGE
+LARGE = 60  # terminals; beyond, row after row is nearly the best and looking far gained nothing when measured
 
 
 def shortest_path(terminals: Sequence[str], where: Whereabouts) -> Sequence[str]:
@@ -33,11 +34,12 @@ def _improved(order: list[str], where: Whereabouts) -> list[str]:
         here, there = where[order[one]], where[order[other]]
         return here.way_m(there) + (TURN_M if here.side != there.side else 0.0)
 
+    window = WINDOW if len(order) <= LARGE else SHORT_WINDOW
     again = True
     while again:
         again = False
         for start in range(len(order) - 1):
-            for end in range(start + 1, min(len(order) - 1, start + WINDOW) + 1):
+            for end in range(start + 1, min(len(order) - 1, start + window) + 1):
                 open_ends = way(start - 1, start) + way(end, end + 1)
                 if way(start - 1, end) + way(start, end + 1) < open_ends - 1e-9:
                     order[start : end + 1] = order[start : end + 1][::-1]
