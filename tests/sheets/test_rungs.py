@@ -9,7 +9,7 @@ from geometry import overlaps, texts, torn_nets
 from hypothesis import HealthCheck, given, settings
 
 from panelwright.circuit import Circuit, nets_of, uses_in
-from panelwright.sheets.display import Drawing
+from panelwright.sheets.display import Drawing, Line, walk
 from panelwright.sheets.rungs import rung_drawing, running_numbers
 
 WAYS = [(standard, upright, live) for standard in ("IEC", "NA") for upright in (False, True) for live in (False, True)]
@@ -110,6 +110,25 @@ def test_many_rungs_are_laid_out() -> None:
     drawing = rung_drawing(panel(lines))
 
     assert overlaps(drawing) == []
+
+
+@pytest.mark.parametrize("upright", [False, True])
+@pytest.mark.parametrize("width", [120.0, 160.0, 200.0])
+def test_long_rungs_are_cut_with_flags(upright: bool, width: float) -> None:
+    """No conductor reaches beyond the width; both ends of a cut name each other's line; nothing is lost."""
+    line = "S1.nc S2.nc S3.nc E1.nc ( S4.no | K1.no ) F1.nc F2.nc ( B1.no | B2.no K2.nc ) K3.no @7 B3.no K1.coil"
+    circuit = panel([line, "@7 S9.no H1", "S5.no K2.coil"])
+    drawing = rung_drawing(circuit, width_mm=width, upright=upright)
+    rails = [i for i, _ in walk(drawing.items) if isinstance(i, Line) and i.look == "rail"]
+    along = sorted(p[1 if upright else 0] for rail in rails for p in rail.points)
+
+    assert overlaps(drawing) == []
+    assert torn_nets(drawing) == []
+    assert along[-1] - along[0] <= width
+    assert {"S1", "S4", "K1", "B1", "K3", "B3", "S9", "H1", "K2"} <= set(words(drawing))
+    flags = [w for w in words(drawing) if " /" in w and "-" not in w]
+    assert len(flags) >= 2
+    assert len(flags) % 2 == 0
 
 
 def test_unallotted_circuit_is_refused() -> None:

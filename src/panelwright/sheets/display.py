@@ -109,6 +109,7 @@ class Group:
     `element`: id of a part of the circuit ("K1.13-14"); `net`: id of a net; `device`: a tag; `wire`: id of a wire.
     `states`: class names that change the look of what is inside (`style.STATES`). `role`: what the group is, for
     the page ("when-rest", "volts", "state-word", ...). `label`: read out by screen readers.
+    `at`: where the (0, 0) of its items lies, so that moving a group touches none of them.
     """
 
     items: tuple[Item, ...]
@@ -119,6 +120,7 @@ class Group:
     role: str = ""
     states: tuple[str, ...] = ()
     label: str = ""
+    at: Point = (0.0, 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -169,7 +171,9 @@ def shifted(item: Item, dx: float, dy: float) -> Item:
     """The same item elsewhere."""
     if isinstance(item, Line):
         return replace(item, points=tuple((x + dx, y + dy) for x, y in item.points))
-    if isinstance(item, Group | Jump):
+    if isinstance(item, Group):
+        return replace(item, at=(item.at[0] + dx, item.at[1] + dy))
+    if isinstance(item, Jump):
         return replace(item, items=tuple(shifted(inner, dx, dy) for inner in item.items))
     return replace(item, x=item.x + dx, y=item.y + dy)
 
@@ -179,15 +183,17 @@ def turned(text: str, x: float, y: float, look: str, anchor: Anchor = "start") -
     return Text(x, y, text, look, anchor, -90.0)
 
 
-def walk(items: tuple[Item, ...], around: tuple[Group, ...] = ()) -> Iterator[tuple[Item, tuple[Group, ...]]]:
-    """Every plain item with the groups around it, outermost first, in drawing order."""
+def walk(
+    items: tuple[Item, ...], around: tuple[Group, ...] = (), at: Point = (0.0, 0.0)
+) -> Iterator[tuple[Item, tuple[Group, ...]]]:
+    """Every plain item at its place on the drawing, with the groups around it, outermost first, in drawing order."""
     for item in items:
         if isinstance(item, Group):
-            yield from walk(item.items, (*around, item))
+            yield from walk(item.items, (*around, item), (at[0] + item.at[0], at[1] + item.at[1]))
         elif isinstance(item, Jump):
-            yield from walk(item.items, around)
+            yield from walk(item.items, around, at)
         else:
-            yield item, around
+            yield (item if at == (0.0, 0.0) else shifted(item, *at)), around
 
 
 def box_of(item: Item) -> Box | None:
@@ -207,7 +213,11 @@ def box_of(item: Item) -> Box | None:
         return item.box if item.text else None
     if isinstance(item, Bookmark):
         return None
-    return box_around(item.items)
+    inner = box_around(item.items)
+    if inner is None or isinstance(item, Jump):
+        return inner
+    (dx, dy), (x0, y0, x1, y1) = item.at, inner
+    return (x0 + dx, y0 + dy, x1 + dx, y1 + dy)
 
 
 def box_around(items: tuple[Item, ...]) -> Box | None:

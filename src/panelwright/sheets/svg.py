@@ -203,6 +203,8 @@ def _group(group: Group, out: list[str]) -> None:
     ):
         if value:
             marks.append(f" data-{key}={quoteattr(value)}")
+    if group.at != (0.0, 0.0):
+        marks.append(f' transform="translate({_n(group.at[0])} {_n(group.at[1])})"')
     out.append(f"<g{''.join(marks)}>")
     if group.label:
         out.append(f"<title>{escape(group.label)}</title>")

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 from base64 import b64encode
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 FACE = "Barlow Semi Condensed"
@@ -30,6 +30,7 @@ def advances_em(weight: int) -> dict[str, float]:
     return {char: width / 1000 for char, width in table["weights"][str(weight)].items()}
 
 
+@lru_cache(maxsize=50_000)
 def text_width_mm(text: str, weight: int, cap_mm: float) -> float:
     """Width of a line of text whose capitals are `cap_mm` high; a character that the face lacks counts as "0"."""
     advances = advances_em(weight)

@@ -13,8 +13,9 @@ from ..symbols import Standard
 from .cells import Frame
 from .draw import draw_ladder
 from .strands import ladder_of
+from .stretches import Stretch, stretches_of
 
-__all__ = ["rung_drawing", "running_numbers"]
+__all__ = ["Stretch", "rung_drawing", "rung_stretches", "running_numbers"]
 
 
 def rung_drawing(
@@ -25,6 +26,7 @@ def rung_drawing(
     live: bool = False,
     numbers: Mapping[str, str] | None = None,
     width_mm: float | None = None,
+    stretch: Stretch | None = None,
 ) -> Drawing:
     """The control circuit as rungs.
 
@@ -32,11 +34,17 @@ def rung_drawing(
     `live`: with both forms of every contact and empty places for volts and state words, for the page or
     `live.shown_as`. `numbers`: net id to wire number (by default points keep their names, other nets count on).
     `width_mm`: longest rung; longer ones are cut and go on in a new line, with flags.
+    `stretch`: only these lines, one of `rung_stretches`; they keep their numbers.
     Raises: ValueError when the circuit is not allotted.
     """
     used: Standard = standard or ("NA" if circuit.heading.symbols == "NA" else "IEC")
     frame = Frame(used, upright, live)
-    return draw_ladder(circuit, ladder_of(circuit), frame, numbers or running_numbers(circuit), width_mm)
+    return draw_ladder(circuit, ladder_of(circuit), frame, numbers or running_numbers(circuit), width_mm, stretch)
+
+
+def rung_stretches(circuit: Circuit, most: int) -> tuple[Stretch, ...]:
+    """The lines of a rung drawing in stretches of at most `most`, cut only where nothing but rails runs across."""
+    return stretches_of(ladder_of(circuit), most)
 
 
 def running_numbers(circuit: Circuit) -> dict[str, str]:

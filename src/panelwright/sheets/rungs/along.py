@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_left, insort
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
+from itertools import pairwise
 
 from ..symbols import M
 from .cells import Cell
@@ -129,19 +130,19 @@ class _Solver:
         return changed | self.part_verticals(uprights)
 
     def part_verticals(self, uprights: list[Node]) -> bool:
+        """Move the longer of two verticals of different nets that pass too close beside each other."""
+        by_row: dict[int, list[Node]] = {}
+        for node in sorted(uprights, key=lambda n: n.u):
+            for row in range(min(node.rows), max(node.rows) + 1):
+                by_row.setdefault(row, []).append(node)
         changed = False
-        by_u = sorted(uprights, key=lambda n: n.u)
-        for index, one in enumerate(by_u):
-            for other in by_u[index + 1 :]:
-                if other.u - one.u >= CLEAR:
-                    break
-                meet = min(max(one.rows), max(other.rows)) - max(min(one.rows), min(other.rows))
-                if one.net == other.net or meet < 0:
+        for nodes in by_row.values():
+            for one, other in pairwise(nodes):
+                if other.u - one.u >= CLEAR or one.net == other.net:
                     continue
                 longer = max(one, other, key=lambda n: max(n.rows) - min(n.rows))
                 rest = other if longer is one else one
                 changed |= self.raise_floor(longer, rest.u + CLEAR)
-                break
         return changed
 
     def raise_floor(self, node: Node, floor: float) -> bool:

@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from itertools import pairwise
 
 from ...circuit import Circuit, Contact, Diode, Load, Through
-from ..display import Arc, Box, Circle, Group, Item, Line, Point, Rect, Text, box_of
+from ..display import Arc, Box, Circle, Group, Item, Line, Point, Rect, Text, box_of, shifted
 from ..fonts import text_width_mm
 from ..symbols import M, Standard, Symbol, part_symbol, to_mm
 from ..words import width_mm, wrapped
@@ -109,18 +109,55 @@ def make_cell(
     symbol: Symbol, said: Said, leaf: Leaf, frame: Frame, element: str, label: str, *, load: bool = False
 ) -> Cell:
     """A cell from a symbol and its words; `label` is read out by screen readers."""
-    shape = symbol if frame.upright else symbol.level()
-    ink = _ink(shape, frame.live)
-    make = _upright if frame.upright else _level
-    length, start, texts = make(ink, said)
+    shape = _shape(symbol, frame)
+    length, start, texts = (_upright if frame.upright else _level)(shape.ink, said)
     x, y = (0.0, start) if frame.upright else (start, 0.0)
-    strokes = _strokes(shape, leaf, frame, x, y)
+    strokes = _strokes(shape, leaf, x, y)
     leads = _leads(length, start, leaf, frame)
     group = Group((*leads, *strokes, *texts), element=element, device=leaf.use.device, role="element", label=label)
-    boxes = [box for item in (*texts, *strokes) if (box := box_of(_reserved(item))) is not None]
+    boxes = [(x0 + x, y0 + y, x1 + x, y1 + y) for x0, y0, x1, y1 in shape.boxes]
+    boxes += [box for item in texts if (box := box_of(_reserved(item))) is not None]
     if frame.upright:
         boxes = [(y0, x0, y1, x1) for x0, y0, x1, y1 in boxes]
     return Cell(length, start + 2 * M, (group,), tuple(boxes), load)
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """A symbol in the frame of a drawing, in mm: its strokes, points along its ink, boxes of its strokes."""
+
+    symbol: Symbol
+    lead_a: tuple[Item, ...]
+    lead_b: tuple[Item, ...]
+    rest: tuple[Item, ...]  # groups for both forms in a live drawing
+    ink: list[Point]
+    boxes: list[Box]
+
+
+_shapes: dict[tuple[int, bool, bool], _Shape] = {}
+
+
+def _shape(symbol: Symbol, frame: Frame) -> _Shape:
+    """Made once for each symbol; it keeps the symbol, so that its id stays its own."""
+    key = (id(symbol), frame.upright, frame.live)
+    if key not in _shapes:
+        _shapes[key] = _make_shape(symbol, frame)
+    return _shapes[key]
+
+
+def _make_shape(symbol: Symbol, frame: Frame) -> _Shape:
+    turned = symbol if frame.upright else symbol.level()
+
+    def placed(items: tuple[Item, ...], look: str = "") -> tuple[Item, ...]:
+        return tuple(to_mm(_looking(item, look)) for item in items)
+
+    lead_a, lead_b = placed(turned.lead_a, "lead"), placed(turned.lead_b, "lead")
+    rest = (*placed(turned.fixed), *placed(turned.rest))
+    if frame.live and (turned.moved or turned.ghost):
+        moved = (*placed(turned.ghost, "ghost"), *placed(turned.moved))
+        rest = (*placed(turned.fixed), Group(placed(turned.rest), role="when-rest"), Group(moved, role="when-moved"))
+    boxes = [box for item in (*lead_a, *lead_b, *rest) if (box := box_of(item)) is not None]
+    return _Shape(symbol, lead_a, lead_b, rest, _ink(turned, frame.live), boxes)
 
 
 def _reserved(item: Item) -> Item:
@@ -138,21 +175,13 @@ def _leads(length: float, start: float, leaf: Leaf, frame: Frame) -> tuple[Item,
     return (lead(0, start, leaf.net_a), lead(start + 4 * M, length, leaf.net_b))
 
 
-def _strokes(shape: Symbol, leaf: Leaf, frame: Frame, x: float, y: float) -> tuple[Item, ...]:
-    def placed(items: tuple[Item, ...], look: str = "") -> tuple[Item, ...]:
-        return tuple(to_mm(_looking(item, look), x, y) for item in items)
-
-    out: list[Item] = [
-        Group(placed(shape.lead_a, "lead"), net=leaf.net_a, role="net"),
-        Group(placed(shape.lead_b, "lead"), net=leaf.net_b, role="net"),
-        *placed(shape.fixed),
-    ]
-    if frame.live and (shape.moved or shape.ghost):
-        out.append(Group(placed(shape.rest), role="when-rest"))
-        out.append(Group((*placed(shape.ghost, "ghost"), *placed(shape.moved)), role="when-moved"))
-    else:
-        out.extend(placed(shape.rest))
-    return tuple(out)
+def _strokes(shape: _Shape, leaf: Leaf, x: float, y: float) -> tuple[Item, ...]:
+    forms = tuple(shifted(item, x, y) for item in shape.rest)
+    return (
+        Group(shape.lead_a, net=leaf.net_a, role="net", at=(x, y)),
+        Group(shape.lead_b, net=leaf.net_b, role="net", at=(x, y)),
+        *forms,
+    )
 
 
 def _looking(item: Item, look: str) -> Item:

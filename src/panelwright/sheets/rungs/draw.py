@@ -13,9 +13,10 @@ from ..words import wrapped
 from .across import lay_across
 from .along import Along, lay_along
 from .cells import CAP_MM, LINE_MM, Cell, Frame, cell_of
-from .flags import cut_long_rungs, flag_items
+from .flags import Cutter, flag_items
 from .references import Reference, References, references_in
-from .strands import Ladder, Leaf, Node
+from .strands import Ladder, Leaf, Node, Strand, ladder_of
+from .stretches import Stretch, cut_to
 
 LEAST_MM = {False: 2.5 * M, True: 3 * M}
 MARGIN_MM = 8.0
@@ -25,12 +26,21 @@ _PURPOSE_MM = 62.0
 
 
 def draw_ladder(
-    circuit: Circuit, ladder: Ladder, frame: Frame, numbers: Mapping[str, str], width_mm: float | None = None
+    circuit: Circuit,
+    ladder: Ladder,
+    frame: Frame,
+    numbers: Mapping[str, str],
+    width_mm: float | None = None,
+    stretch: Stretch | None = None,
 ) -> Drawing:
-    """The finished drawing of a ladder."""
+    """The finished drawing of a ladder, or of one stretch of its lines."""
     drawer = _Drawer(circuit, ladder, frame, numbers)
-    if width_mm is not None and cut_long_rungs(ladder, drawer.cell, width_mm):
+    if width_mm is not None:
+        ladder = ladder_of(circuit, Cutter(circuit, drawer.cell, width_mm))
         drawer = _Drawer(circuit, ladder, frame, numbers)
+    if stretch is not None:
+        cut_to(ladder, drawer.references, stretch)
+        drawer.first = stretch[0]
     return drawer.draw()
 
 
@@ -38,6 +48,7 @@ class _Drawer:
     def __init__(self, circuit: Circuit, ladder: Ladder, frame: Frame, numbers: Mapping[str, str]) -> None:
         self.circuit, self.ladder, self.frame, self.numbers = circuit, ladder, frame, numbers
         self.references: References = references_in(circuit, ladder)
+        self.first = 0  # line of the whole that row 0 is
         self.known: dict[Leaf, Cell] = {}
         self.nets: dict[str, Net] = {net.id: net for net in nets_of(circuit)}
         self.by_net: dict[str, list[Item]] = {}
@@ -51,8 +62,12 @@ class _Drawer:
     # ---------------------------------------------------------------- the whole
     def draw(self) -> Drawing:
         self.along: Along = lay_along(self.ladder, self.cell, self.labels_mm())
-        rows = [self.row_boxes(row) for row in range(len(self.ladder.lines))]
+        self.runs = {side: self.rail_runs(side) for side in ("left", "right")}
+        rows = self.all_boxes()
         self.v = lay_across(rows, LEAST_MM, upright=self.frame.upright)
+        self.extent = [
+            (u0, v + v0, u1, v + v1) for v, boxes in zip(self.v, rows, strict=True) for u0, v0, u1, v1 in boxes
+        ]
         self.wires()
         self.uprights()
         self.labels()
@@ -68,7 +83,7 @@ class _Drawer:
         return self.framed((*nets, *cells, *self.free))
 
     def framed(self, items: tuple[Item, ...]) -> Drawing:
-        box = box_around(items) or (0.0, 0.0, 10.0, 10.0)
+        box = self.outline()
         dx, dy = MARGIN_MM - box[0], MARGIN_MM - box[1]
         title = self.circuit.heading.title or "Control circuit"
         way = "current paths from top to bottom" if self.frame.upright else "rungs from left to right"
@@ -79,8 +94,19 @@ class _Drawer:
             title,
             f"{title}: {len(self.ladder.lines)} lines, {way}, "
             + ("in its present state." if self.frame.live else "drawn at rest, without supply."),
-            {"lines": {e: row + 1 for e, row in self.element_rows().items()}},
+            {"lines": {e: self.first + row + 1 for e, row in self.element_rows().items()}},
         )
+
+    def outline(self) -> Box:
+        """Left, top, right and bottom of everything."""
+        if not self.extent:
+            return (0.0, 0.0, 10.0, 10.0)
+        u0, v0 = min(b[0] for b in self.extent), min(b[1] for b in self.extent)
+        u1, v1 = max(b[2] for b in self.extent), max(b[3] for b in self.extent)
+        if self.frame.upright:
+            half = max(text_width_mm(node.name, 600, CAP_MM) for node in self.ladder.nodes) + 1.0
+            return (v0 - half, u0, v1, u1)
+        return (u0, v0, u1, v1)
 
     def element_rows(self) -> dict[str, int]:
         return {
@@ -115,26 +141,27 @@ class _Drawer:
     def number(self, net: str) -> str:
         return self.numbers.get(net, net)
 
-    def row_boxes(self, row: int) -> list[Box]:
-        """Boxes (u0, v0, u1, v1) of what one row draws, relative to its line."""
-        boxes: list[Box] = []
+    def all_boxes(self) -> list[list[Box]]:
+        """For each row, boxes (u0, v0, u1, v1) of what it draws, relative to its line."""
+        rows: list[list[Box]] = [[*self.row_word_boxes(row)] for row in range(len(self.ladder.lines))]
         for strand, placed in self.along.cells.items():
-            if strand.row != row:
-                continue
+            boxes = rows[strand.row]
             boxes.append((strand.a.u, 0.0, strand.b.u, 0.3))
             for u, cell, _ in placed:
                 boxes.extend((u + u0, v0, u + u1, v1) for u0, v0, u1, v1 in cell.boxes)
             for node in (strand.a, strand.b):
                 if node.kind == "flag":
-                    boxes.extend(
-                        self.boxes(flag_items(self.flag_text(node), self.frame.upright, node is strand.a), node.u)
-                    )
-        for net, (at, u0, u1) in self.along.labels.items():
-            if at == row:
-                boxes.extend(self.boxes(tuple(self.label(net, u0, u1, "250 V")), 0.0))
-        boxes.extend(self.boxes(tuple(self.row_words(row)), 0.0))
-        boxes.extend(self.rail_boxes(row))
-        return boxes
+                    boxes.extend(self.boxes(self.flag(node, strand), node.u))
+        for net, (row, u0, u1) in self.along.labels.items():
+            rows[row].extend(self.boxes(tuple(self.label(net, u0, u1, "250 V")), 0.0))
+        self.rail_boxes(rows)
+        return rows
+
+    def row_word_boxes(self, row: int) -> list[Box]:
+        return self.boxes(tuple(self.row_words(row)), 0.0)
+
+    def flag(self, node: Node, strand: Strand) -> tuple[Item, ...]:
+        return flag_items(self.flag_text(node), self.frame.upright, node is strand.a)
 
     def boxes(self, items: tuple[Item, ...], u: float) -> list[Box]:
         found: list[Box] = []
@@ -155,8 +182,7 @@ class _Drawer:
             self.net(strand.b.net).append(self.line(u, v, strand.b.u, v))
             for node in (strand.a, strand.b):
                 if node.kind == "flag":
-                    flag = flag_items(self.flag_text(node), self.frame.upright, node is strand.a)
-                    self.net(node.net).extend(shifted(item, *self.xy(node.u, v)) for item in flag)
+                    self.net(node.net).extend(shifted(item, *self.xy(node.u, v)) for item in self.flag(node, strand))
 
     def flag_text(self, node: Node) -> str:
         """Where a flag leads: the number and the line of the place with the same name."""
@@ -166,7 +192,7 @@ class _Drawer:
             if other is not node and other.name == node.name and (other.kind == "flag") == (node.name.startswith("~"))
             for row in other.rows
         ]
-        line = f" /{min(rows) + 1}" if rows else ""
+        line = f" /{self.first + min(rows) + 1}" if rows else ""
         return f"{self.number(node.net)}{line}"
 
     def uprights(self) -> None:
@@ -224,25 +250,20 @@ class _Drawer:
                 runs.append((node, row, row))
         return runs
 
-    def rail_boxes(self, row: int) -> list[Box]:
-        """Room for the name of a rail above the first row of a run."""
-        found: list[Box] = []
-        for side in ("left", "right"):
-            for node, first, last in self.rail_runs(side):
-                if first == row:
-                    half = text_width_mm(node.name, 600, CAP_MM) / 2
-                    reach = half if not self.frame.upright else CAP_MM
-                    found.append((node.u - reach, -self.rail_head() - LINE_MM, node.u + reach, 0.0))
-                if last == row:
-                    found.append((node.u - 0.3, 0.0, node.u + 0.3, _RAIL_REACH))
-        return found
+    def rail_boxes(self, rows: list[list[Box]]) -> None:
+        """Room for the name of a rail above the first row of each run."""
+        for runs in self.runs.values():
+            for node, first, last in runs:
+                half = CAP_MM if self.frame.upright else text_width_mm(node.name, 600, CAP_MM) / 2
+                rows[first].append((node.u - half, -self.rail_head() - LINE_MM, node.u + half, 0.0))
+                rows[last].append((node.u - 0.3, 0.0, node.u + 0.3, _RAIL_REACH))
 
     def rail_head(self) -> float:
         return 3.5 * M if not self.frame.upright else 2 * M
 
     def rails(self) -> None:
-        for side in ("left", "right"):
-            for node, first, last in self.rail_runs(side):
+        for runs in self.runs.values():
+            for node, first, last in runs:
                 v0, v1 = self.v[first] - self.rail_head(), self.v[last] + _RAIL_REACH
                 self.net(node.net).append(self.line(node.u, v0, node.u, v1, "rail"))
                 x, y = self.xy(node.u, v0 - 0.9)
@@ -262,7 +283,7 @@ class _Drawer:
         texts, contacts = self.ladder.lines[row].texts, self.references.contacts.get(row, [])
         if self.frame.upright:
             return self.words_under(row, texts, contacts)
-        found: list[Item] = [Text(-3 * M, CAP_MM / 2, str(row + 1), "line-number", "end")]
+        found: list[Item] = [Text(-3 * M, CAP_MM / 2, str(self.first + row + 1), "line-number", "end")]
         x = self.along.end + 2 * M
         lines = wrapped("; ".join(texts), _PURPOSE_MM, "purpose")
         y = -0.6 if contacts or len(lines) > 1 else CAP_MM / 2
@@ -281,7 +302,7 @@ class _Drawer:
         return found
 
     def words_under(self, row: int, texts: list[str], contacts: Sequence[Reference]) -> list[Item]:
-        found: list[Item] = [Text(0.0, -3 * M, str(row + 1), "line-number", "middle")]
+        found: list[Item] = [Text(0.0, -3 * M, str(self.first + row + 1), "line-number", "middle")]
         y = self.along.end + _RAIL_REACH + CAP_MM
         for contact in contacts:
             look = "reference-break" if contact.breaks else "reference"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from ...circuit import Contact, Device, Diode, Fuse, Load, Motor, Part, Use
 from ..symbols import Standard, Symbol, contact_symbol, operator_names, part_symbol, symbol_names
 
@@ -42,8 +44,7 @@ def symbol_of(device: Device, part: Part, standard: Standard) -> Symbol:
         return _contact(device, part, standard)
     if isinstance(part, Load):
         name = _load_name(device, part)
-        symbol = part_symbol(name, standard)
-        return symbol.marked(letter_of(device, part)) if standard == "NA" else symbol
+        return _marked(name, letter_of(device, part)) if standard == "NA" else part_symbol(name, standard)
     if isinstance(part, Diode):
         return part_symbol("diode", standard)
     if isinstance(part, Motor):
@@ -51,6 +52,11 @@ def symbol_of(device: Device, part: Part, standard: Standard) -> Symbol:
     if isinstance(part, Fuse):
         return part_symbol("breaker-pole" if part.resettable else "fuse", standard)
     return part_symbol("heater" if device.mechanism.sort == "trip" else "terminal", standard)
+
+
+@lru_cache(maxsize=1000)
+def _marked(name: str, letter: str) -> Symbol:
+    return part_symbol(name, "NA").marked(letter)
 
 
 def _contact(device: Device, contact: Contact, standard: Standard) -> Symbol:

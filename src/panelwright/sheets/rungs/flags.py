@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from ..display import Item, Line, Text
+from ...circuit import Circuit, Item, Parallel, Series, Through, Use, uses_in
+from .. import display
+from ..display import Line, Text
+from ..symbols import M
+from .along import FLAG_IN, GAP, STUB
 from .cells import CAP_MM, Cell
-from .strands import Ladder, Leaf
+from .strands import Leaf, Node
 
 _HALF = CAP_MM / 2 + 0.9
 
 
-def flag_items(text: str, upright: bool, coming: bool) -> tuple[Item, ...]:
+def flag_items(text: str, upright: bool, coming: bool) -> tuple[display.Item, ...]:
     """A pentagon with its text; (0, 0) is where its wire begins or ends. `coming`: the wire begins here."""
     label = Text(0.0, 0.0, text, "number")
     w = label.width + 2.4
@@ -27,9 +31,51 @@ def flag_items(text: str, upright: bool, coming: bool) -> tuple[Item, ...]:
     return (Line(shape, "flag", True), Text((near + far) / 2, CAP_MM / 2, text, "number", "middle"))
 
 
-def cut_long_rungs(ladder: Ladder, cell: Callable[[Leaf], Cell], width_mm: float) -> bool:
-    """Cut strands in series that reach beyond `width_mm`; what follows goes on in a new row. True when one was cut.
+class Cutter:
+    """Says where rungs have to be cut, so that none is longer than `width_mm` (as far as its parts allow)."""
 
-    Only a rung that has its row for itself is cut; its right part moves below everything that hangs on its left.
-    """
-    return False
+    def __init__(self, circuit: Circuit, cell: Callable[[Leaf], Cell], width_mm: float) -> None:
+        self.cell, self.width_mm = cell, width_mm
+        self.reach: dict[Node, float] = {}  # how far from the rail a node stands, as estimated
+        self.tail_mm = max((self.tail(rung.body) for rung in circuit.rungs), default=0.0)
+
+    def tail(self, body: Series) -> float:
+        """Length from the first load of a rung on."""
+        for index, item in enumerate(body.items):
+            if self.holds_load(item):
+                return sum(self.length(inner) for inner in body.items[index:]) + STUB
+        return 0.0
+
+    def holds_load(self, item: Item) -> bool:
+        return any(self.cell(_bare(use)).load for use in uses_in(item))
+
+    def length(self, item: Item) -> float:
+        """Estimated length of an item with the gap before it."""
+        if isinstance(item, Use | Through):
+            return self.cell(_bare(item)).length + GAP + M
+        if isinstance(item, Series):
+            return sum(self.length(inner) for inner in item.items)
+        if isinstance(item, Parallel):
+            return max(self.length(branch) for branch in item.branches) + 2 * GAP
+        return 0.0
+
+    def pieces(self, items: Series, start: Node, end: Node) -> list[Series]:
+        """The items of a stretch, cut before each item that no longer fits; notes where its end will stand."""
+        u = self.reach.get(start, 0.0)
+        pieces: list[list[Item]] = [[]]
+        behind = False
+        for item in items.items:
+            length, load = self.length(item), self.holds_load(item)
+            room = self.width_mm - (0.0 if load or behind else self.tail_mm)
+            if pieces[-1] and not behind and u + (self.tail_mm if load else length) > room:
+                pieces.append([])
+                u = FLAG_IN
+            behind = behind or load
+            pieces[-1].append(item)
+            u += length
+        self.reach[end] = max(self.reach.get(end, 0.0), u)
+        return [Series(tuple(piece)) for piece in pieces]
+
+
+def _bare(use: Use | Through) -> Leaf:
+    return Leaf(use, "", "")

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from typing import Protocol
 
 from ...circuit import Circuit, Here, Item, Net, Parallel, Rung, Series, Through, Use, net_of, nets_of
 
@@ -58,14 +59,25 @@ class Ladder:
     nodes: list[Node] = field(default_factory=list)
 
 
-def ladder_of(circuit: Circuit) -> Ladder:
-    """The strands of all rungs of an allotted circuit. Raises ValueError when it is not allotted."""
-    return _Builder(circuit).build()
+class CutsRungs(Protocol):
+    """Decides where long rungs are cut."""
+
+    def pieces(self, items: Series, start: Node, end: Node) -> list[Series]:
+        """The items of a stretch between two nodes, in pieces that fit."""
+
+
+def ladder_of(circuit: Circuit, cutter: CutsRungs | None = None) -> Ladder:
+    """The strands of all rungs of an allotted circuit; `cutter` may cut long ones, which then go on behind flags.
+
+    Raises: ValueError when the circuit is not allotted.
+    """
+    return _Builder(circuit, cutter).build()
 
 
 class _Builder:
-    def __init__(self, circuit: Circuit) -> None:
-        self.circuit = circuit
+    def __init__(self, circuit: Circuit, cutter: CutsRungs | None) -> None:
+        self.circuit, self.cutter = circuit, cutter
+        self.cuts = 0
         self.nets: dict[str, Net] = net_of(circuit)
         self.named = _net_names(nets_of(circuit))
         self.ladder = Ladder()
@@ -149,12 +161,36 @@ class _Builder:
                 self.series(_backwards(items), there, start, row)
                 following = len(self.ladder.lines)
             else:
-                self.line(row)
-                self.series(items, start, there, row)
-                following = row
-            if index == 0 and rung.text and rung.text not in self.ladder.lines[row].texts:
-                self.ladder.lines[row].texts.append(rung.text)
+                following = self.pieces(items, start, there, row)
             start, row = there, following
+        if rung.text and rung.text not in self.ladder.lines[row].texts:
+            self.ladder.lines[row].texts.append(rung.text)
+
+    def pieces(self, items: Series, start: Node, end: Node, row: int) -> int:
+        """Place a stretch, cut where it is too long; returns the row in which it ends."""
+        pieces = self.cutter.pieces(items, start, end) if self.cutter else [items]
+        for piece in pieces[:-1]:
+            net, self.cuts = self.net_after(piece), self.cuts + 1
+            out, into = (self.node(net, "flag", f"~{self.cuts}") for _ in (0, 1))
+            self.line(row)
+            self.joined(piece, start, out, row)
+            start, row = into, len(self.ladder.lines)
+        self.line(row)
+        self.joined(pieces[-1], start, end, row)
+        return row
+
+    def joined(self, piece: Series, start: Node, end: Node, row: int) -> None:
+        """Place a piece; branches never hang on a flag itself."""
+        if start.kind == "flag" and isinstance(piece.items[0], Parallel):
+            inner = self.node(start.net, "inner")
+            self.strand(start, inner, row, [])
+            start = inner
+        if end.kind == "flag" and isinstance(piece.items[-1], Parallel):
+            inner = self.node(end.net, "inner")
+            self.series(piece, start, inner, row)
+            self.strand(inner, end, row, [])
+        else:
+            self.series(piece, start, end, row)
 
     def end_node(self, name: str, side: str) -> Node:
         if name.startswith("@"):
