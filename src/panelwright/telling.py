@@ -39,12 +39,12 @@ def told_problem(problem: Problem, name: str, lines: list[str]) -> Iterator[str]
         yield f"more: panelwright explain {problem.code}"
 
 
-def told_problems(problems: Iterable[Problem], name: str, text: str) -> str:
-    """All problems of one file, in file order, and their count at the end."""
+def told_problems(problems: Iterable[Problem], name: str, text: str, more: str = "") -> str:
+    """All problems of one file, in file order, and their count at the end, with a word `more` behind it."""
     ordered = in_file_order(problems)
     lines = text.split("\n")
     told = ["\n".join(told_problem(problem, name, lines)) for problem in ordered]
-    return "\n\n".join([*told, f"{counted(ordered, name)}."])
+    return "\n\n".join([*told, f"{counted(ordered, name)}{more}."])
 
 
 def problem_values(problem: Problem) -> dict[str, Any]:

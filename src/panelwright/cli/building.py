@@ -10,7 +10,7 @@ from .. import api
 from ..circuit import Circuit
 from ..telling import told_problems
 from .answering import Answer, Code, CouldNot, files_argument, give, json_option
-from .group import main, over, target
+from .group import main, over, target, write
 from .papers import Paper, papers
 
 if TYPE_CHECKING:
@@ -100,13 +100,11 @@ def draw(
     The file is written beside you, or where --out says."""
 
     def drawn(paper: Paper, circuit: Circuit) -> Answer:
-        from ..bench.files import write_atomically
-
         svg = api.draw(circuit, symbols=symbols, upright=upright, theme=theme)
         if out == "-":
             return Answer(Code.FINE, svg, {"file": paper.name, "svg": svg})
         place = target(paper, out, ".svg")
-        write_atomically(place, svg)
+        write(place, svg)
         return Answer(Code.FINE, f"{paper.name}: drawn to {place}", {"file": paper.name, "drawing": str(place)})
 
     over(files, as_json, "Drawing", drawn)

@@ -9,9 +9,10 @@ from pathlib import Path
 import click
 
 from .. import api
+from ..circuit import Circuit
 from ..telling import plain, problem_values, told_problems
 from .answering import Answer, Code, CouldNot, files_argument, give, json_option, patience
-from .group import main
+from .group import main, write
 from .papers import Paper, papers
 
 
@@ -63,9 +64,18 @@ def _checked(paper: Paper) -> Answer:
         with patience(f"Checking {paper.name}"):
             problems += api.check(reading.circuit)
     found = any(problem.severity == "mistake" for problem in problems)
-    text = told_problems(problems, paper.name, paper.text)
+    text = told_problems(problems, paper.name, paper.text, _looked_at(reading.circuit))
     values = {"file": paper.name, "problems": [problem_values(one) for one in problems]}
     return Answer(Code.FOUND if found else Code.FINE, text, values)
+
+
+def _looked_at(circuit: Circuit) -> str:
+    """How much that was, so that an empty file does not pass for a sound one."""
+    rungs, paths = len(circuit.rungs), len(circuit.power_paths)
+    if not rungs and not paths:
+        return "; there are no rungs in it yet"
+    lines = f"{rungs} rung{'s' * (rungs != 1)}"
+    return f"; {lines} and {paths} power path{'s' * (paths != 1)} read" if paths else f"; {lines} read"
 
 
 @main.command()
@@ -97,8 +107,6 @@ def tidy(files: tuple[str, ...], only_look: bool, as_json: bool) -> None:
 
 
 def _tidied(paper: Paper, only_look: bool) -> Answer:
-    from ..bench.files import write_atomically
-
     text = api.tidy(api.read(paper.octets, paper.name))
     values = {"file": paper.name, "changed": text != paper.text}
     if paper.path is None:
@@ -107,5 +115,5 @@ def _tidied(paper: Paper, only_look: bool) -> Answer:
         return Answer(Code.FINE, f"{paper.name}: tidy already", values)
     if only_look:
         return Answer(Code.FOUND, f"{paper.name}: not in the usual layout", values)
-    write_atomically(paper.path, text)
+    write(paper.path, text)
     return Answer(Code.FINE, f"{paper.name}: tidied", values)

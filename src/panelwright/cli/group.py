@@ -10,7 +10,7 @@ import click
 from .. import api
 from ..circuit import Circuit
 from ..telling import problem_values, told_problems
-from .answering import Answer, Code, PlainGroup, give, patience
+from .answering import Answer, Code, CouldNot, PlainGroup, give, patience
 from .papers import Paper, papers
 
 
@@ -48,3 +48,13 @@ def target(paper: Paper, out: str | None, suffix: str) -> Path:
     if out and Path(out).suffix == suffix and not Path(out).is_dir():
         return Path(out)
     return Path(out or ".") / (Path(paper.name).stem + suffix)
+
+
+def write(path: Path, text: str) -> None:
+    """Write a result whole or not at all. Raises: CouldNot."""
+    from ..bench.files import CannotWrite, write_atomically
+
+    try:
+        write_atomically(path, text)
+    except CannotWrite as reason:
+        raise CouldNot(f"{path} could not be written: {reason.reason}.") from reason
