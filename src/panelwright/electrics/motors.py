@@ -15,6 +15,7 @@ if TYPE_CHECKING:
 
 RUNS_AT = 0.85  # of rated volts on every winding; common practice, no source
 TOUCHED_AT = 0.1  # below this part of rated volts it is as good as dead
+UNEVEN = 0.5  # of the turning field, what may turn against it; with a lost phase the two are equal; common practice
 MotorState = Literal["stopped", "forward", "reverse", "hums"]
 
 
@@ -67,7 +68,8 @@ def judged(motor: Motor, volts: list[complex], hertz: float) -> tuple[MotorState
     turn = cmath.rect(1, 2 * math.pi / 3)
     follows = abs(volts[0] + turn * volts[1] + turn**2 * volts[2]) / 3  # positive-sequence part
     against = abs(volts[0] + turn**2 * volts[1] + turn * volts[2]) / 3
-    if max(follows, against) < RUNS_AT * star_v:
+    stronger, weaker = max(follows, against), min(follows, against)
+    if stronger < RUNS_AT * star_v or weaker > UNEVEN * stronger:
         return "hums", ""
     connection = "" if not six else "delta" if lowest >= RUNS_AT * delta_v else "star"
     return ("forward" if follows > against else "reverse"), connection

@@ -92,8 +92,10 @@ class Solution:
         """Amps through an element, from its first to its second terminal; 0 for what does not conduct.
 
         In a supply they are counted inside it, so that they are negative while it gives.
-        A motor with several windings has one element a winding ("M1.motor:1").
+        A motor with several windings has one element a winding ("M1.motor:1"). Raises UnknownPlace.
         """
+        if element not in self._elements.ends and not self._elements.terminals(element)[0]:
+            raise UnknownPlace(element)
         return _level({hertz: amps.get(element, 0.0) for hertz, amps in self._amps.items()})
 
     @cached_property
