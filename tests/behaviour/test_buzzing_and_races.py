@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from panelwright.behaviour import Run
+from panelwright.behaviour import Run, told
 
 from .small_panels import panel, said, start, work
 
@@ -88,8 +88,8 @@ def test_both_courses_of_a_race_are_told() -> None:
     """A race carries the two traces that end differently."""
     race = work(Run(panel(JOG.format(12)), watch_races=True), "press S3; release S3").races[0]
 
-    assert race.usual[-1].stands["K1"].plain.at == "operated"
-    assert race.other[-1].stands["K1"].plain.at == "rest"
+    assert [str(sentence) for sentence in told(race.usual)] == ["S3 released: nothing changes"]
+    assert [str(sentence) for sentence in told(race.other)] == ["S3 released: K1 drops out: S3 13-14 opened its path"]
 
 
 def test_two_contactors_with_contact_interlock_pressed_together() -> None:

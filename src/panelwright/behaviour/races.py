@@ -14,6 +14,7 @@ from .buzzing import Burst
 from .engine import SAME_INSTANT_S, Engine, Moment
 from .stands import Stand
 from .times import Pace, Paces
+from .trace import Doing, Trace
 
 FROZEN_S = 1e6
 SET_TIME_KEYS = frozenset({"expire", "change"})
@@ -30,37 +31,48 @@ class Race:
     """
 
     tags: tuple[str, ...]
-    usual: tuple[Moment, ...]
-    other: tuple[Moment, ...]
+    usual: Trace
+    other: Trace
     slow: tuple[str, ...]
     fast: tuple[str, ...]
 
     def __str__(self) -> str:
-        def ends(course: tuple[Moment, ...]) -> str:
-            return ", ".join(f"{tag} {_word(course[-1].stands[tag])}" for tag in self.tags)
-
         late, early = ", ".join(self.slow), ", ".join(self.fast)
-        return f"usually {ends(self.usual)}; with {late} slow and {early} quick {ends(self.other)}"
+        return f"usually {self._end(self.usual)}; with {late} slow and {early} quick {self._end(self.other)}"
+
+    def _end(self, course: Trace) -> str:
+        stands = course.moments[-1].stands
+        return ", ".join(f"{tag} {_word(stands[tag])}" for tag in self.tags)
 
 
 def _word(stand: Stand) -> str:
     return {"operated": "in", "rest": "out"}.get(stand.plain.at, stand.plain.at)
 
 
+@dataclass(frozen=True, slots=True)
+class Worked:
+    """What was done at a time (seconds): to the engine, and in words."""
+
+    now: float
+    work: Work
+    doings: tuple[Doing, ...] = ()
+
+
 def races_in(
-    start: Engine, works: tuple[tuple[float, Work], ...], movers: frozenset[str], usual: tuple[Moment, ...]
+    start: Engine, works: tuple[Worked, ...], movers: frozenset[str], usual: tuple[Moment | Doing, ...]
 ) -> tuple[Race, ...]:
     """Races of one burst.
 
-    `start`: the panel at rest before it, its set times put off. `works`: what was done at which time.
-    `movers`: devices that moved. One race a set of devices that end differently.
+    `start`: the panel at rest before it, its set times put off. `movers`: devices that moved. `usual`: the course that
+    it took. One race a set of devices that end differently.
     """
     found: dict[tuple[str, ...], Race] = {}
+    course = Trace(start.network.circuit, usual)
     for slow, fast in _orders(movers):
-        course = _lived_through(start, works, slow, fast)
-        tags = _different(usual[-1], course[-1])
+        other = _lived_through(start, works, slow, fast)
+        tags = _different(course, other)
         if tags and tags not in found:
-            found[tags] = Race(tags, usual, course, slow, fast)
+            found[tags] = Race(tags, course, other, slow, fast)
     return tuple(found.values())
 
 
@@ -73,7 +85,7 @@ def set_time_races(start: Engine) -> tuple[Race, ...]:
             continue
         usual = _run_out(start, first, second)
         other = _run_out(start, (first[0], *second[1:]), (second[0], *first[1:]))
-        tags = _different(usual[-1], other[-1])
+        tags = _different(usual, other)
         if tags:
             found.setdefault(tags, Race(tags, usual, other, (first[1],), (second[1],)))
     return tuple(found.values())
@@ -83,20 +95,20 @@ def _spread_s(engine: Engine, tag: str) -> float:
     return engine.rules[tag].device.mechanism.delay_tolerance_s
 
 
-def _run_out(start: Engine, first: Entry, second: Entry) -> tuple[Moment, ...]:
+def _run_out(start: Engine, first: Entry, second: Entry) -> Trace:
     """The course in which two set times run out at these moments, all others standing still."""
     engine = start.copy()
     engine.freeze_set_times(FROZEN_S)
     for entry in (first, second):
         engine.agenda.enter(*entry)
-    course = [engine.moment()]
+    course: list[Moment | Doing] = [engine.moment()]
     burst = Burst(dict(engine.stands))
     while (due := engine.agenda.next_due()) is not None and (due <= second[0] + SAME_INSTANT_S or engine.is_moving()):
         engine.step()
         course.append(engine.moment())
         if burst.seen(engine) is not None:
             break
-    return tuple(course)
+    return Trace(engine.network.circuit, tuple(course))
 
 
 def _orders(movers: frozenset[str]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
@@ -111,24 +123,23 @@ def _orders(movers: frozenset[str]) -> Iterator[tuple[tuple[str, ...], tuple[str
                 yield order
 
 
-def _lived_through(
-    start: Engine, works: tuple[tuple[float, Work], ...], slow: tuple[str, ...], fast: tuple[str, ...]
-) -> tuple[Moment, ...]:
+def _lived_through(start: Engine, works: tuple[Worked, ...], slow: tuple[str, ...], fast: tuple[str, ...]) -> Trace:
     by_tag: dict[str, Pace] = {**dict.fromkeys(slow, "slow"), **dict.fromkeys(fast, "fast")}
     engine = start.copy(Paces(start.paces.others, by_tag))
-    course = [engine.moment()]
+    course: list[Moment | Doing] = [engine.moment()]
     burst = Burst(dict(engine.stands))
-    for when, work in works:
-        _settle(engine, burst, course, when)
-        engine.now = max(engine.now, when)
-        work(engine)
+    for worked in works:
+        _settle(engine, burst, course, worked.now)
+        engine.now = max(engine.now, worked.now)
+        course += worked.doings
+        worked.work(engine)
         engine.flow()
         course.append(engine.moment())
     _settle(engine, burst, course, None)
-    return tuple(course)
+    return Trace(engine.network.circuit, tuple(course))
 
 
-def _settle(engine: Engine, burst: Burst, course: list[Moment], until: float | None) -> None:
+def _settle(engine: Engine, burst: Burst, course: list[Moment | Doing], until: float | None) -> None:
     while engine.is_moving():
         due = engine.agenda.next_due()
         if due is None or (until is not None and due > until):
@@ -139,9 +150,10 @@ def _settle(engine: Engine, burst: Burst, course: list[Moment], until: float | N
             return
 
 
-def _different(one: Moment, other: Moment) -> tuple[str, ...]:
-    tags = (tag for tag, stand in one.stands.items() if stand is not other.stands[tag])
-    return tuple(tag for tag in tags if _places(one.stands[tag]) != _places(other.stands[tag]))
+def _different(one: Trace, other: Trace) -> tuple[str, ...]:
+    """Devices whose contacts stand differently at the end of two courses."""
+    here, there = one.moments[-1].stands, other.moments[-1].stands
+    return tuple(tag for tag in here if here[tag] is not there[tag] and _places(here[tag]) != _places(there[tag]))
 
 
 def _places(stand: Stand) -> tuple[str, str]:

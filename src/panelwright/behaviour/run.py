@@ -11,7 +11,7 @@ from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
 from .injection import Injected, fault_words, inject
 from .places import UnclearPlace, unknown_device
-from .races import FROZEN_S, Race, Work, races_in, set_time_races
+from .races import FROZEN_S, Race, Work, Worked, races_in, set_time_races
 from .shorts import shorts_in
 from .state import PanelState
 from .telling import Sentence, told
@@ -44,7 +44,7 @@ class Run:
         self._buzz: Buzz | None = None
         self._rested: Engine | None = None
         self._rested_at = 0
-        self._works: list[tuple[float, Work]] = []
+        self._works: list[Worked] = []
         self.do(Do("power-on"))
 
     # -- looking ---------------------------------------------------------------------------------------------------
@@ -190,7 +190,7 @@ class Run:
         """Let something be done at this instant, and the currents follow."""
         self._trace += doings
         self._start_burst()
-        self._works.append((self.now, work))
+        self._works.append(Worked(self.now, work, tuple(doings)))
         work(self._engine)
         self._engine.flow()
         self._record()
@@ -214,8 +214,9 @@ class Run:
             due = self._engine.agenda.next_due() if by_itself else None
             self._rested.freeze_set_times(FROZEN_S, due or 0.0)
             if due is not None:
-                self._works.append((due, Engine.step))
-            self._rested_at = len(self._trace) - 1
+                self._works.append(Worked(due, Engine.step))
+            ahead = next(at for at, step in enumerate(reversed(self._trace), 1) if isinstance(step, Moment))
+            self._rested_at = len(self._trace) - ahead
 
     def _step(self) -> None:
         if self.watch_races and self._rested is None and not self._engine.is_moving():
@@ -232,7 +233,7 @@ class Run:
 
     def _end_burst(self) -> None:
         if self._rested is not None and self._buzz is None and len(self._burst.moves) > 1:
-            usual = tuple(step for step in self._trace[self._rested_at :] if isinstance(step, Moment))
+            usual = tuple(self._trace[self._rested_at :])
             self.races += races_in(self._rested, tuple(self._works), frozenset(self._burst.moves), usual)
         self._buzz, self._burst = None, Burst(dict(self._engine.stands))
         self._rested, self._works = None, []

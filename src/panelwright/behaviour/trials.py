@@ -9,8 +9,11 @@ from ..electrics import Network
 from ..wiring import Wiring, wire
 from .expectations import judge, short_text
 from .explaining import why
+from .paths import listed
 from .places import UnclearPlace
+from .races import Race
 from .run import Run
+from .telling import told
 from .trace import Trace
 
 
@@ -149,7 +152,7 @@ class _Trying:
         if run.buzzes and not self.expects_buzz:
             self._unexpected("buzzing", f"{run.buzzes[-1]}", "a contact opens its own coil again and again")
         if run.races and not self.expects_race:
-            self._unexpected("race", f"{run.races[-1]}", "what happens depends on which device is quicker")
+            self._unexpected("race", f"{run.races[-1]}", race_story(run.races[-1]))
         if run.shorts and not self.expects_short:
             self._unexpected("short circuit", short_text(run), "two poles of a supply are joined")
         run.forget()
@@ -161,6 +164,12 @@ class _Trying:
 
     def _fail(self, problem: Problem) -> None:
         self.failures.append(Failure(problem, self.run.now))
+
+
+def race_story(race: Race) -> str:
+    """Both courses in words."""
+    usual, other = ("; then ".join(str(s) for s in told(course)) for course in (race.usual, race.other))
+    return f"usually: {usual}. With {listed(list(race.slow))} slow: {other}"
 
 
 def _expectation_text(expect: Expect) -> str:

@@ -46,7 +46,7 @@ _SAME = {
     ("in", MOTOR): "running", ("out", MOTOR): "stopped", ("on", MOTOR): "running", ("off", MOTOR): "stopped",
 }  # fmt: skip
 _VERBS = {
-    "press": ("push", "latched push"), "release": ("push", "latched push"), "tap": ("push", "latched push"),
+    "press": ("push", "latched push"), "release": ("push", "latched push", "spring selector"), "tap": ("push", "latched push"),
     "hold": ("push", "latched push"), "turn": ("selector", "spring selector"), "make": ("field",), "clear": ("field",),
     "trip": ("trip", "switch"), "reset": ("trip",), "switch-on": ("switch",), "switch-off": ("switch",),
     "push-in": ("relay", "latching", "impulse", "alternating"),
