@@ -6,7 +6,7 @@ import asyncio
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
 
-from .protocol import Look
+from .protocol import Shown
 
 if TYPE_CHECKING:
     from .session import Session
@@ -20,13 +20,13 @@ class Page:
     def __init__(self, session: Session) -> None:
         self.session = session
         self.changed = asyncio.Event()
-        self.looks: tuple[Look, ...] = ()
+        self.shown: Shown | None = None
         self.held: set[str] = set()
         self.echo = 0
         self._seen: dict[str, Any] = {}
         self._lists: dict[str, tuple[list[Any] | None, int, Any]] = {}
         self._live: Mapping[str, Any] = {}
-        self._drawn: dict[Look, tuple[str, tuple[str, ...]]] = {}
+        self._drawn: dict[Shown, tuple[str, tuple[str, ...]]] = {}
         self._told: list[tuple[str, str]] = []
         self._text_edition = -1
 
@@ -102,15 +102,13 @@ class Page:
             answer["live"] = changes
 
     def _put_drawings(self, answer: dict[str, Any]) -> None:
-        changes = {}
-        for look in self.looks:
-            drawn = self.session.drawn(look)
-            if drawn is None or self._drawn.get(look) is drawn:
-                continue
-            changes[look] = difference(self._drawn.get(look), drawn)
-            self._drawn[look] = drawn
-        if changes:
-            answer["drawings"] = changes
+        if self.shown is None:
+            return
+        drawn = self.session.drawn(self.shown)
+        before = self._drawn.get(self.shown)
+        if drawn is not None and before is not drawn:
+            answer["drawings"] = {self.shown.key: difference(before, drawn)}
+            self._drawn[self.shown] = drawn
 
 
 _NOTHING = object()

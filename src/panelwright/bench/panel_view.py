@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from ..circuit import Circuit, Device, Load, two_terminal_parts
+from ..sheets.rungs import lines_of
 from .working import Worked
 
 WORKED_BY_HAND = ("push", "latched push", "selector", "spring selector", "field", "trip", "switch")
@@ -28,6 +29,8 @@ def panel_view(worked: Worked, name: str, names: Sequence[str], file: str) -> di
         "parts": _parts(circuit),
         "terminals": _terminals(worked),
         "nets": _nets(worked),
+        "sheets": [[first + 1, end] for first, end in worked.stretches],
+        "lines": _lines(worked),
         "wires": _wires(worked),
         "shortages": [
             f"{one.device} has {one.has} {one.form}, the rungs use {one.needed}."
@@ -83,6 +86,22 @@ def _terminals(worked: Worked) -> list[tuple[str, list[str]]]:
     if "earth" in known:
         found["earth"] = ["earth"]
     return list(found.items())
+
+
+def _lines(worked: Worked) -> dict[str, int]:
+    """Device to the line of the rung drawing that it is found in first: its coil, if it has one."""
+    if worked.wiring is None:
+        return {}
+    lines = lines_of(worked.wiring.circuit)
+    found: dict[str, int] = {}
+    for element, line in sorted(lines.items(), key=lambda pair: pair[1]):
+        part = worked.wiring.circuit.elements[element][1] if element in worked.wiring.circuit.elements else None
+        tag = element.partition(".")[0]
+        if isinstance(part, Load) and part.drives:
+            found[tag] = line
+        else:
+            found.setdefault(tag, line)
+    return found
 
 
 def _nets(worked: Worked) -> list[dict[str, Any]]:

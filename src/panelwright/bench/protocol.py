@@ -6,12 +6,13 @@ differs now (`Shown`). A slow page so gets fewer, larger answers, and a page tha
 
 An answer is one object; a key that is absent has not changed:
 
-    panel      name, title, files, devices, nets, wires, terminals    (`view.panel_view`)
+    panel      title, files, controls, devices, nets, wires, terminals, sheets, ...    (`panel_view`)
     text       text, edition, saved, notice       only when the bench holds another text than the page sent
     edition    the edition of the text that `problems` and `drawings` belong to
     problems   list of problems, as `telling.problem_values` gives them
-    drawings   {look: {"svg": whole} or {"head": tag, "from": i, "drop": n, "put": [pieces]}, ...}
-    live       {"net:4": [classes, word], "part:K1.13-14": [classes, word], "device:S2": [word, also, busy], ...}; null: gone
+    drawings   {"rungs 0": {"svg": whole} or {"head": tag, "from": i, "drop": n, "put": [pieces]}, ...}
+    live       {"net:4": [class, word], "part:K1.13-14": [classes, word], "device:S2": [word, also, busy], ...};
+               null: gone
     clock      now (s), running, next (s until something timed happens, or null)
     story      {"from": i, "lines": [[seconds, reason, [what followed, ...], kind], ...]}     sentences i and after
     moves      {"from": i, "moves": [[seconds, tag, operated, word], ...]}     as the story
@@ -31,6 +32,18 @@ import msgspec
 Look = Literal["rungs", "upright", "connections", "behind"]
 
 
+class Shown(msgspec.Struct, frozen=True):
+    """A drawing that a page shows. `sheet`: which stretch of a long one, from 0."""
+
+    look: Look = "rungs"
+    sheet: int = 0
+
+    @property
+    def key(self) -> str:
+        """Its name in `drawings`."""
+        return f"{self.look} {self.sheet}"
+
+
 class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=True, tag_field="ask"):
     """`count` numbers the requests of one page; it comes back as `echo`."""
 
@@ -38,9 +51,9 @@ class Request(msgspec.Struct, frozen=True, kw_only=True, forbid_unknown_fields=T
 
 
 class Show(Request, tag="show", frozen=True):
-    """The page shows these drawings; others are not sent."""
+    """The page shows this drawing; others are not sent."""
 
-    looks: tuple[Look, ...] = ()
+    drawing: Shown
 
 
 class Act(Request, tag="act", frozen=True):

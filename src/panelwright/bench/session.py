@@ -19,7 +19,7 @@ from .files import CannotWrite, FileChanged, PanelFile
 from .meter import Meter
 from .page_view import Page
 from .panel_view import panel_view
-from .protocol import Look
+from .protocol import Shown
 from .working import Drawn, Worked, work_out
 
 TICK_S = 0.05
@@ -49,7 +49,7 @@ class Session:
         self._put_worked(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
         self._working: asyncio.Task[None] | None = None
-        self._drawing: dict[Look, asyncio.Task[None]] = {}
+        self._drawing: dict[Shown, asyncio.Task[None]] = {}
 
     # -- what the pages see ----------------------------------------------------------------------------------------
 
@@ -80,22 +80,22 @@ class Session:
         """What moved when, for the timing diagram."""
         return self.course.moves
 
-    def drawn(self, look: Look) -> Drawn | None:
-        """The drawing in a look; None while it is being made, which starts when it is first asked for."""
+    def drawn(self, shown: Shown) -> Drawn | None:
+        """A drawing; None while it is being made, which starts when it is first asked for."""
         worked = self.course.worked
-        if look not in worked.drawings and worked.wiring is not None and look not in self._drawing:
-            self._drawing[look] = asyncio.create_task(self._draw_look(worked, look))
-        return worked.drawings.get(look)
+        if shown not in worked.drawings and worked.wiring is not None and shown not in self._drawing:
+            self._drawing[shown] = asyncio.create_task(self._make(worked, shown))
+        return worked.drawings.get(shown)
 
-    async def _draw_look(self, worked: Worked, look: Look) -> None:
+    async def _make(self, worked: Worked, shown: Shown) -> None:
         try:
-            await asyncio.to_thread(worked.draw, look)
-        except Exception as reason:  # one look that cannot be drawn leaves the others, and the text, alone
-            worked.drawings[look] = ("<svg>", ())
+            await asyncio.to_thread(worked.draw, shown)
+        except Exception as reason:  # one drawing that cannot be made leaves the others, and the text, alone
+            worked.drawings[shown] = ("<svg>", ())
             for page in self.pages:
                 page.tell("refused", f"This drawing could not be made: {reason}")
         finally:
-            del self._drawing[look]
+            del self._drawing[shown]
         self._changed()
 
     # -- pages -----------------------------------------------------------------------------------------------------
@@ -143,7 +143,7 @@ class Session:
         """Do what a page asks for. What is wrong with it is told to that page."""
         page.echo = request.count
         if isinstance(request, ask.Show):
-            page.looks = request.looks
+            page.shown = request.drawing
         elif isinstance(request, ask.Act):
             self._act(page, request)
         elif isinstance(request, ask.SkipAhead):

@@ -8,10 +8,12 @@ from ..circuit import Circuit, Problem
 from ..electrics import Network
 from ..language import read
 from ..sheets.connections import connection_drawing
-from ..sheets.rungs import rung_drawing
+from ..sheets.rungs import Stretch, rung_drawing, rung_stretches
 from ..wiring import Wiring, wire
 from .live import Board
-from .protocol import Look
+from .protocol import Look, Shown
+
+MOST_LINES = 30  # of a rung drawing on one sheet of the page
 
 Drawn = tuple[str, tuple[str, ...]]  # opening tag, pieces
 
@@ -28,17 +30,19 @@ class Worked:
     network: Network | None
     board: Board | None
     why_not: str = ""
-    drawings: dict[Look, Drawn] = field(default_factory=dict)
+    stretches: tuple[Stretch, ...] = ()
+    drawings: dict[Shown, Drawn] = field(default_factory=dict)
 
     @property
     def has_mistakes(self) -> bool:
         """Whether some line could not be taken as it is."""
         return any(problem.severity == "mistake" for problem in self.problems)
 
-    def draw(self, look: Look) -> None:
-        """Make the drawing in a look, unless it is there already."""
-        if self.wiring is not None and look not in self.drawings:
-            self.drawings[look] = draw(self.wiring, look)
+    def draw(self, shown: Shown) -> None:
+        """Make a drawing, unless it is there already."""
+        if self.wiring is not None and shown not in self.drawings:
+            stretch = self.stretches[min(shown.sheet, len(self.stretches) - 1)] if self.stretches else None
+            self.drawings[shown] = draw(self.wiring, shown.look, stretch)
 
 
 def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = None) -> Worked:
@@ -49,17 +53,20 @@ def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = 
     bare = Worked(text, edition, reading.problems, reading.circuit, None, None, None)
     try:
         wiring = wire(reading.circuit)
-        return replace(bare, wiring=wiring, network=Network(wiring), board=Board(wiring), drawings={})
+        stretches = rung_stretches(wiring.circuit, MOST_LINES)
+        return replace(bare, wiring=wiring, network=Network(wiring), board=Board(wiring), stretches=stretches)
     except Exception as reason:  # a text half typed may be anything; it must never take the bench down
         return replace(bare, why_not=str(reason) or type(reason).__name__)
 
 
-def draw(wiring: Wiring, look: Look) -> Drawn:
-    """One drawing of a wiring, cut into its pieces."""
+def draw(wiring: Wiring, look: Look, stretch: Stretch | None = None) -> Drawn:
+    """One drawing of a wiring, cut into its pieces. `stretch`: the lines of a rung drawing to be shown."""
     if look in ("connections", "behind"):
         drawing = connection_drawing(wiring.circuit, wiring, behind=look == "behind")
     else:
-        drawing = rung_drawing(wiring.circuit, upright=look == "upright", live=True, numbers=wiring.numbers)
+        drawing = rung_drawing(
+            wiring.circuit, upright=look == "upright", live=True, numbers=wiring.numbers, stretch=stretch
+        )
     return pieces_of(drawing.svg(None))
 
 

@@ -3,7 +3,7 @@
 import { html, nothing, render } from "/page/vendor/lit.js";
 import * as drawing from "./drawing.js";
 import { chooseLine, editHead, editThrough, problems, sendKept, takeProblems, takeText } from "./edit.js";
-import { chosen, facts, lookShown, take } from "./facts.js";
+import { chosen, facts, lookShown, sheets, shown, take } from "./facts.js";
 import { Link } from "./link.js";
 import { measureThrough, meter, smallMeter, touched } from "./meter.js";
 import { act, answers, controls, letAllGo, letGo, operateThrough, press } from "./operate.js";
@@ -33,18 +33,24 @@ function answered(answer) {
   if (changed.has("problems") || changed.has("edition") || answer.text) takeProblems();
   if (answer.meter) drawing.mark();
   if (answer.whole) sendKept();
+  if (answer.panel) showDrawing();
   draw();
 }
 
 function lineChanged(up) {
   facts.up = up;
-  if (up) showLooks();
+  if (up) showDrawing(true);
   else chosen.kept.clear();
   draw();
 }
 
-function showLooks() {
-  ask({ ask: "show", looks: [lookShown()] });
+let asked = "";
+
+function showDrawing(again = false) {
+  const wanted = JSON.stringify(shown());
+  if (wanted === asked && !again) return;
+  asked = wanted;
+  ask({ ask: "show", drawing: shown() });
 }
 
 // Draws the furniture; the drawing itself was already touched in place.
@@ -87,31 +93,46 @@ function verbs() {
 }
 
 export function go(verb) {
-  const before = lookShown();
   chosen.verb = verb;
   place("text-place").hidden = verb !== "text";
-  if (lookShown() !== before) showLooks();
   draw();
   queueMicrotask(() => { drawing.show(); chooseLine(); });
 }
 
 function sheetBar() {
-  const shown = lookShown();
+  const look_ = lookShown();
   const looks = window.innerWidth < 600
     ? html`<label><span class="unseen">Drawn as</span><select @change=${(event) => turnTo(event.target.value)}>${LOOKS.map(([look, word]) =>
-      html`<option value=${look} ?selected=${look === shown}>${word}</option>`)}</select></label>`
+      html`<option value=${look} ?selected=${look === look_}>${word}</option>`)}</select></label>`
     : html`<span class="looks" role="group" aria-label="Drawn as">${LOOKS.map(([look, word]) => html`<button data-look=${look}
-      aria-pressed=${look === shown} @click=${() => turnTo(look)}>${word}</button>`)}</span>`;
-  render(html`${looks}
+      aria-pressed=${look === look_} @click=${() => turnTo(look)}>${word}</button>`)}</span>`;
+  render(html`${looks}${sheetChoice()}
     <span class="zoom" role="group" aria-label="Size"><button aria-label="Smaller" @click=${() => zoom(1 / 1.25)}>&minus;</button>
       <button aria-label="Larger" @click=${() => zoom(1.25)}>+</button><button @click=${() => zoom(0)}>Whole</button></span>`, place("sheet-bar"));
 }
 
-function turnTo(look) {
-  chosen.look = look;
-  showLooks();
+// A long panel is shown in sheets; each is a stretch of its lines.
+function sheetChoice() {
+  const all = sheets();
+  if (all.length < 2) return nothing;
+  const { sheet } = shown();
+  return html`<span class="sheets" role="group" aria-label="Lines"><button aria-label="Lines before" ?disabled=${sheet === 0}
+      @click=${() => turnSheetTo(sheet - 1)}>&lt;</button><label><span class="unseen">Lines shown</span><select
+      @change=${(event) => turnSheetTo(Number(event.target.value))}>${all.map(([first, last], index) =>
+        html`<option value=${index} ?selected=${index === sheet}>lines ${first} to ${last}</option>`)}</select></label><button
+      aria-label="Lines after" ?disabled=${sheet === all.length - 1} @click=${() => turnSheetTo(sheet + 1)}>&gt;</button></span>`;
+}
+
+function turnSheetTo(sheet) {
+  chosen.sheet = sheet;
+  showDrawing();
   drawing.show();
   draw();
+}
+
+function turnTo(look) {
+  chosen.look = look;
+  turnSheetTo(chosen.sheet);
 }
 
 function zoom(factor) {
@@ -150,6 +171,9 @@ chosen.pick = ({ net = "", device = "", wire = "" }, from = "") => {
   chosen.net = net;
   chosen.wire = wire;
   chosen.device = device;
+  const line = from === "drawing" ? 0 : facts.panel.lines?.[device];
+  const on = line ? sheets().findIndex(([first, last]) => first <= line && line <= last) : -1;
+  if (on >= 0 && on !== shown().sheet) turnSheetTo(on);
   drawing.mark();
   if (from !== "text") chooseLine();
   draw();
@@ -181,7 +205,7 @@ place("paper").addEventListener("pointerdown", (event) => {
   } else if (chosen.verb === "try" && found.element && control) {
     operate(control);
   }
-  if (chosen.verb !== "measure") chosen.pick(found.element ? { device: found.device } : found);
+  if (chosen.verb !== "measure") chosen.pick(found.element ? { device: found.device } : found, "drawing");
 });
 
 function operate(control) {
@@ -222,7 +246,7 @@ window.addEventListener("keydown", (event) => {
 let width = window.innerWidth;
 new ResizeObserver(() => {
   drawing.resize();
-  if ((width < 600) !== (window.innerWidth < 600)) showLooks();
+  if ((width < 600) !== (window.innerWidth < 600)) showDrawing();
   width = window.innerWidth;
   draw();
 }).observe(place("paper"));

@@ -1,6 +1,6 @@
 // The drawing: shown whole when its layout is new, mended piece by piece otherwise; states are classes, toggled.
 
-import { chosen, facts, lookShown } from "./facts.js";
+import { chosen, facts, shown } from "./facts.js";
 
 const LEAST_CAP_PX = 9; // no view is shown with smaller capitals; it scrolls instead
 const CAP_MM = 2.5;
@@ -11,13 +11,15 @@ const PART_STATES = ["moved", "live", "busy", "partial", "broken"];
 
 const KINDS = [["net", "net"], ["element", "part"], ["device", "device"], ["wire", "wire"]];
 const SVG = "http://www.w3.org/2000/svg";
-const drawings = new Map(); // look -> {node, index: Map(key -> [groups])}
+const drawings = new Map(); // "rungs 0" -> {node, pieces, size, index: Map("net:4" -> groups)}
 const paper = document.getElementById("paper");
 
+const key = () => `${shown().look} ${shown().sheet}`;
+
 export function takeDrawings(answer) {
-  for (const [look, change] of Object.entries(answer)) {
-    if (change.svg !== undefined) drawings.set(look, whole(change.svg));
-    else if (drawings.get(look)?.node) mend(drawings.get(look), change);
+  for (const [name, change] of Object.entries(answer)) {
+    if (change.svg !== undefined) drawings.set(name, whole(change.svg));
+    else if (drawings.get(name)?.node) mend(drawings.get(name), change);
   }
   show();
 }
@@ -84,18 +86,18 @@ function mend(drawing, { from, drop, put, head }) {
 }
 
 export function show() {
-  const drawing = drawings.get(lookShown());
+  const drawing = drawings.get(key());
   if (!drawing?.node) return;
   if (paper.firstElementChild !== drawing.node) {
     paper.replaceChildren(drawing.node);
-    for (const [key, value] of Object.entries(facts.live)) paintAll(drawing, key, value);
+    for (const [what, value] of Object.entries(facts.live)) paintAll(drawing, what, value);
   }
   resize();
   mark();
 }
 
 export function resize() {
-  const drawing = drawings.get(lookShown());
+  const drawing = drawings.get(key());
   if (!drawing?.node) return;
   const { width, height } = drawing.size;
   const room = { width: paper.clientWidth - 24, height: paper.clientHeight - 24 };
@@ -107,7 +109,7 @@ export function resize() {
 
 // One change of state, at once, in the drawing that is shown.
 export function takeLive(changes) {
-  const drawing = drawings.get(lookShown());
+  const drawing = drawings.get(key());
   if (!drawing) return;
   for (const [key, value] of Object.entries(changes)) paintAll(drawing, key, value);
 }
@@ -136,7 +138,7 @@ function word(group, role, text) {
 
 // What was chosen (a wire, a device) and where the leads are is marked behind the ink of whatever drawing is shown.
 export function mark() {
-  const drawing = drawings.get(lookShown());
+  const drawing = drawings.get(key());
   if (!drawing?.node) return;
   drawing.node.querySelector(":scope > .marks")?.remove();
   const marks = document.createElementNS(SVG, "g");

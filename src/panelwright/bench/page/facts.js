@@ -19,6 +19,7 @@ export const facts = {
 export const chosen = {
   verb: "try",
   look: "",
+  sheet: 0,
   zoom: 1,
   net: "",
   device: "",
@@ -31,6 +32,17 @@ export const chosen = {
 export function lookShown() {
   if (chosen.look) return chosen.look;
   return window.innerWidth < 600 ? "upright" : "rungs";
+}
+
+// The sheets of a long rung drawing, as [first line, last line]; other drawings have one.
+export function sheets() {
+  return ["rungs", "upright"].includes(lookShown()) ? facts.panel.sheets ?? [] : [];
+}
+
+// The drawing that is shown, as the bench calls it.
+export function shown() {
+  const count = Math.max(1, sheets().length);
+  return { look: lookShown(), sheet: Math.min(chosen.sheet, count - 1) };
 }
 
 export function now() {

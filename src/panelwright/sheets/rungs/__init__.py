@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from ...circuit import Circuit, nets_of
+from ...circuit import Circuit, Use, nets_of
 from ..display import Drawing
 from ..symbols import Standard
 from .cells import Frame
@@ -15,7 +15,7 @@ from .draw import draw_ladder
 from .strands import ladder_of
 from .stretches import Stretch, stretches_of
 
-__all__ = ["Stretch", "rung_drawing", "rung_stretches", "running_numbers"]
+__all__ = ["Stretch", "lines_of", "rung_drawing", "rung_stretches", "running_numbers"]
 
 
 def rung_drawing(
@@ -45,6 +45,12 @@ def rung_drawing(
 def rung_stretches(circuit: Circuit, most: int) -> tuple[Stretch, ...]:
     """The lines of a rung drawing in stretches of at most `most`, cut only where nothing but rails runs across."""
     return stretches_of(ladder_of(circuit), most)
+
+
+def lines_of(circuit: Circuit) -> dict[str, int]:
+    """Element id to the number of the line that it is drawn in, counted from 1."""
+    strands = ladder_of(circuit).strands
+    return {use.element: s.row + 1 for s in strands for leaf in s.leaves if isinstance(use := leaf.use, Use)}
 
 
 def running_numbers(circuit: Circuit) -> dict[str, str]:
