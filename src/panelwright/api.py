@@ -9,14 +9,14 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
-    from .behaviour import Run, Trace, TrialResult
+    from .behaviour import PanelState, Run, Trace, TrialResult
     from .behaviour.telling import Sentence
     from .circuit import Circuit, Problem, Step
     from .language import Reading
-    from .sheets.symbols import Standard
+    from .sheets import Drawing, Looks
     from .wiring import Changes, Wiring
 
 
@@ -104,23 +104,40 @@ def tidy(reading: Reading) -> str:
 
 def draw(
     circuit: Circuit,
+    of: Literal["rungs", "power", "connections"] = "rungs",
     *,
-    symbols: str | None = None,
-    upright: bool = False,
-    theme: str = "light",
-) -> str:
-    """The control circuit as an SVG drawing that stands alone.
+    symbols: Literal["IEC", "NA"] | None = None,
+    upright: bool | None = None,
+    behind: bool = False,
+    state: PanelState | None = None,
+) -> Drawing:
+    """A drawing of the control circuit, the power circuit, or the connections from terminal to terminal.
 
-    `symbols`: "IEC" or "NA", by default what the file says. `upright`: current paths from top to bottom instead of
-    level rungs. `theme`: "light", "dark" or "print".
+    `symbols`: by default what the file says. `upright`: paths from top to bottom, by default for power alone.
+    `behind`: connections as seen from behind the plate or the door. `state`: of a run ("work"); drawn with volts and
+    moved contacts; at rest and without power by default. `Drawing.svg(theme)` writes it.
+    Raises: ValueError when the circuit has no power paths and they are wanted.
     """
-    from .sheets.rungs import rung_drawing
-    from .sheets.svg import write_svg
+    from .sheets import connection_drawing, power_drawing, rung_drawing, shown_as
 
     wiring = wire(circuit)
-    standard: Standard | None = None if symbols is None else "NA" if symbols == "NA" else "IEC"
-    drawing = rung_drawing(wiring.circuit, standard=standard, upright=upright, numbers=wiring.numbers)
-    return write_svg(drawing, theme, fonts=True)
+    if of == "connections":
+        return connection_drawing(wiring.circuit, wiring, behind=behind)
+    live = state is not None
+    drawer = rung_drawing if of == "rungs" else power_drawing
+    turned = of == "power" if upright is None else upright
+    drawing = drawer(wiring.circuit, standard=symbols, upright=turned, live=live, numbers=wiring.numbers)
+    if drawing is None:
+        raise ValueError("there are no power paths in it")
+    return shown_as(drawing, looks_in(wiring, state)) if state else drawing
+
+
+def looks_in(wiring: Wiring, state: PanelState) -> Looks:
+    """How every conductor and device of a drawing looks in a state."""
+    from .bench.live import Board
+    from .sheets import looks_of
+
+    return looks_of(wiring.circuit, Board(wiring).live_state(state))
 
 
 def open_bench(paths: Iterable[str | Path], *, port: int | None = None, open_browser: bool = True) -> None:

@@ -14,6 +14,7 @@ from .group import main, over, target, write
 from .papers import Paper, papers
 
 if TYPE_CHECKING:
+    from ..sheets import Drawing
     from ..wiring import Changes, Wiring
 
 
@@ -85,26 +86,46 @@ def _changed(found: Changes) -> Answer:
     return Answer(Code.FINE, changes_report(found), values)
 
 
+DRAWINGS = ["rungs", "power", "connections"]
+
+
 @main.command()
 @files_argument
-@click.option("--out", "-o", metavar="PATH", help="File or folder to write to; - prints the drawing.")
+@click.option("--of", type=click.Choice(DRAWINGS), default="rungs", help="What to draw; rungs if not said.")
+@click.option("--after", "steps", metavar="STEPS", help='In the state after steps such as "press S2"; else at rest.')
 @click.option("--symbols", type=click.Choice(["IEC", "NA"]), help="Symbols; by default what the file says.")
-@click.option("--upright", is_flag=True, help="Current paths from top to bottom instead of level rungs.")
+@click.option("--upright/--level", default=None, help="Paths from top to bottom, or rungs from left to right.")
+@click.option("--behind", is_flag=True, help="Connections as seen from behind.")
 @click.option("--theme", type=click.Choice(["light", "dark", "print"]), default="light", help="Colours.")
+@click.option("--out", "-o", metavar="PATH", help="File or folder to write to; - prints the drawing.")
 @json_option
-def draw(
-    files: tuple[str, ...], out: str | None, symbols: str | None, upright: bool, theme: str, as_json: bool
-) -> None:
-    """Draw the control circuit as SVG.
+def draw(files: tuple[str, ...], out: str | None, as_json: bool, theme: str, **wishes: Any) -> None:
+    """Draw rungs, power circuit or connections as SVG.
 
-    The file is written beside you, or where --out says."""
+    The file is written beside you, or where --out says.
+    """
 
     def drawn(paper: Paper, circuit: Circuit) -> Answer:
-        svg = api.draw(circuit, symbols=symbols, upright=upright, theme=theme)
+        svg = _drawing(circuit, **wishes).svg(theme, fonts=True)
         if out == "-":
             return Answer(Code.FINE, svg, {"file": paper.name, "svg": svg})
-        place = target(paper, out, ".svg")
+        of = wishes["of"]
+        place = target(paper, out, ".svg" if of == "rungs" else f"-{of}.svg")
         write(place, svg)
         return Answer(Code.FINE, f"{paper.name}: drawn to {place}", {"file": paper.name, "drawing": str(place)})
 
     over(files, as_json, "Drawing", drawn)
+
+
+def _drawing(circuit: Circuit, steps: str | None, **wishes: Any) -> Drawing:
+    """The drawing wished for. Raises: CouldNot when steps cannot be read or there is nothing to draw."""
+    state = None
+    if steps is not None:
+        read, problems = api.read_steps(steps, circuit)
+        if problems:
+            raise CouldNot(told_problems(problems, "--after", steps))
+        state = api.work(circuit, read)[0].state
+    try:
+        return api.draw(circuit, state=state, **wishes)
+    except ValueError as reason:
+        raise CouldNot(f"{circuit.heading.title}: {reason}.") from reason
