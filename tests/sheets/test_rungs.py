@@ -140,3 +140,12 @@ def test_unallotted_circuit_is_refused() -> None:
     bare = replace(WELL_PUMP, rungs=(Rung("+", "-", Series((Use("S1", "nc", "nc"),))),))
     with pytest.raises(ValueError, match=r"S1\.nc is not allotted yet"):
         rung_drawing(bare)
+
+
+def test_every_tag_is_written_in_both_standards() -> None:
+    """North American coils carry their tag inside; latching ones have L or U there and the tag above."""
+    circuit = panel(["S1.no K1.coil", "S2.no T2.coil", "S3.no K123.coil"])
+    for standard in ("IEC", "NA"):
+        said = words(rung_drawing(circuit, standard=standard))
+
+        assert {"K1", "T2", "K123"} <= set(said)

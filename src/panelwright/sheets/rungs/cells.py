@@ -14,7 +14,7 @@ from ..display import Arc, Box, Circle, Group, Item, Line, Point, Rect, Text, bo
 from ..fonts import text_width_mm
 from ..symbols import M, Standard, Symbol, part_symbol, to_mm
 from ..words import width_mm, wrapped
-from .faces import follows_a_coil, is_load, letter_of, symbol_of, words_of
+from .faces import follows_a_coil, is_load, symbol_of, tag_inside, words_of
 from .strands import Leaf
 
 LINE_MM = 3.7  # from one line of 2.5 mm text to the next
@@ -71,9 +71,7 @@ def cell_of(leaf: Leaf, circuit: Circuit, frame: Frame, reference: str = "") -> 
     symbol = symbol_of(device, part, frame.standard)
     marks = leaf.use.terminals or ("", "")
     flip = isinstance(part, Load | Diode) and (part.a, part.b) == (marks[1], marks[0])  # a symbol begins at part.a
-    tag = device.tag
-    if frame.standard == "NA" and isinstance(part, Load) and part.sort == "coil" and letter_of(device, part) == tag:
-        tag = ""
+    tag = "" if tag_inside(device, part, frame.standard) else device.tag
     said = Said(
         tag,
         words_of(device, part, leaf.use),

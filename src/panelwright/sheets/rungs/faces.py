@@ -105,6 +105,13 @@ def _load_name(device: Device, load: Load) -> str:
     return name if name in symbol_names("IEC") else "load"
 
 
+def tag_inside(device: Device, part: Part, standard: Standard) -> bool:
+    """Whether a coil carries its tag in its circle, so that it need not stand above."""
+    if standard != "NA" or not isinstance(part, Load) or part.drives != "coil":
+        return False
+    return letter_of(device, part) == device.tag
+
+
 def letter_of(device: Device, load: Load) -> str:
     """The letter inside a North American symbol: the colour of a lamp, the sort or tag of a coil."""
     if load.sort == "lamp":
