@@ -53,6 +53,7 @@ class Settling:
         self.limiting: set[str] = set()
         self.reflected: dict[tuple[str, float], dict[str, complex]] = {}
         self.flows: dict[float, Flow] = {}
+        self._branches: dict[float, dict[str, Branch]] = {}
         self.settled = True
 
     def live(self) -> list[Feed]:
@@ -78,7 +79,13 @@ class Settling:
         return found
 
     def branches(self, hertz: float) -> dict[str, Branch]:
-        """Everything that has a resistance, by element id."""
+        """Everything that has a resistance, by element id, as it was when last solved."""
+        found = self._branches.get(hertz)
+        if found is None:
+            found = self._branches[hertz] = self._branches_now(hertz)
+        return found
+
+    def _branches_now(self, hertz: float) -> dict[str, Branch]:
         found: dict[str, Branch] = {s.id: (s.a, s.b, 1 / s.ohms, 0.0) for s in self.resistors}
         for consumer in self.consumers.values():
             found[consumer.id] = self._consumer_branch(consumer, hertz)
@@ -112,7 +119,7 @@ class Settling:
     def solve(self) -> None:
         """Volts at every frequency that a live feed has; dc when there is none."""
         wanted = sorted({feed.hertz for feed in self.live()}) or [0.0]
-        self.flows = {}
+        self.flows, self._branches = {}, {}
         for hertz in wanted:
             self.flows[hertz] = solve_flow(self.nodes, self.bonds(hertz), list(self.branches(hertz).values()))
 
