@@ -33,12 +33,14 @@ class Course:
 
     # -- the circuit -----------------------------------------------------------------------------------------------
 
-    def take(self, worked: Worked) -> None:
-        """Go on with another circuit."""
-        same = worked.network is not None and worked.network is self.worked.network
-        self.worked = worked
-        if not same:
-            self._replay()
+    def on(self, worked: Worked) -> Course:
+        """The course on another circuit: this one when it does the same, else a new one with everything done again."""
+        if worked.network is self.worked.network:
+            self.worked = worked
+            return self
+        other = Course(worked, self.timer)
+        other.do_again(self.done[-MOST_REPLAYED:], self.now)
+        return other
 
     def start_again(self) -> None:
         """Everything at rest, nothing held, time nought."""
@@ -55,10 +57,8 @@ class Course:
         self._busy_until = 0.0
         self._pressed: set[str] = set()
 
-    def _replay(self) -> None:
-        steps, end = self.done[-MOST_REPLAYED:], self.now
-        self.done = []
-        self._fresh()
+    def do_again(self, steps: list[tuple[float, Do]], end: float) -> None:
+        """Do what was done on another circuit, as far as this one has the devices, and go on to the time `end`."""
         if self.run is None:
             return
         for when, step in steps:

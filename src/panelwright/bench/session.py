@@ -41,15 +41,17 @@ class Session:
         self.saved_text = opened.saved
         self.edition = 1
         self._greeting = _greeting(opened.unsaved is not None, opened.saved_is_newer)
-        self.worked = work_out(self.text, self.name)
+        self.worked = self.drawn_work = work_out(self.text, self.name)
         self.drawn_from = ""
         self._waiting: dict[str, asyncio.TimerHandle] = {}
         self.meter = Meter()
         self.course = Course(self.worked)
-        self._put_worked(self.worked)
+        self._say_problems(self.worked)
+        self._say_what_is_drawn(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
         self._working: asyncio.Task[None] | None = None
-        self._drawing: dict[Shown, asyncio.Task[None]] = {}
+        self._drawing: dict[tuple[int, Shown], asyncio.Task[None]] = {}
+        self._panel = panel_view(self.worked, self.name, self.names, self.file.path.name)
 
     # -- what the pages see ----------------------------------------------------------------------------------------
 
@@ -82,20 +84,26 @@ class Session:
 
     def drawn(self, shown: Shown) -> Drawn | None:
         """A drawing; None while it is being made, which starts when it is first asked for."""
-        worked = self.course.worked
-        if shown not in worked.drawings and worked.wiring is not None and shown not in self._drawing:
-            self._drawing[shown] = asyncio.create_task(self._make(worked, shown))
+        worked = self.drawn_work
+        if shown not in worked.drawings and worked.wiring is not None:
+            self._make(worked, shown)
         return worked.drawings.get(shown)
 
-    async def _make(self, worked: Worked, shown: Shown) -> None:
+    def _make(self, worked: Worked, shown: Shown) -> asyncio.Task[None]:
+        """Draw beside the event loop, each drawing of an edition once."""
+        key = (worked.edition, shown)
+        if key not in self._drawing:
+            task = self._drawing[key] = asyncio.create_task(self._made(worked, shown))
+            task.add_done_callback(lambda _: self._drawing.pop(key))
+        return self._drawing[key]
+
+    async def _made(self, worked: Worked, shown: Shown) -> None:
         try:
             await asyncio.to_thread(worked.draw, shown)
         except Exception as reason:  # one drawing that cannot be made leaves the others, and the text, alone
             worked.drawings[shown] = ("<svg>", ())
             for page in self.pages:
                 page.tell("refused", f"This drawing could not be made: {reason}")
-        finally:
-            del self._drawing[shown]
         self._changed()
 
     # -- pages -----------------------------------------------------------------------------------------------------
@@ -187,23 +195,47 @@ class Session:
     async def _work(self) -> None:
         """Work the newest text out; what was typed meanwhile is worked out next, what lies between is skipped."""
         while self.worked.edition != self.edition:
-            text, edition, before = self.text, self.edition, self.course.worked
-            worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
-            self._put_worked(worked)
+            text, edition, before = self.text, self.edition, self.drawn_work
+            self.worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
+            self._say_problems(self.worked)
+            half_done = self.worked.why_not or (self.worked.has_mistakes and self.worked.circuit != before.circuit)
+            if half_done and before.wiring is not None:
+                # A text that is being typed keeps its last good drawing; once the keys rest, what can be read is drawn.
+                self.drawn_from = "Drawn from the last text without mistakes."
+                self._later("draw", PATIENCE_S, self._draw_as_far)
+            else:
+                await self._draw(self.worked)
             self._changed()
 
-    def _put_worked(self, worked: Worked) -> None:
-        self.worked = worked
-        self._problems = [problem_values(problem) for problem in in_file_order(worked.problems)]
-        half_done = worked.why_not or (worked.has_mistakes and worked.circuit != self.course.worked.circuit)
-        if half_done and self.course.worked is not worked and self.course.worked.wiring is not None:
-            # A text that is being typed keeps its last good drawing; once the keys rest, what can be read is drawn.
-            self.drawn_from = "Drawn from the last text without mistakes."
-            self._later("draw", PATIENCE_S, lambda: self._draw_as_far(self.worked))
-            return
-        self._draw_as_far(worked)
+    def _draw_as_far(self) -> None:
+        if self._working is None or self._working.done():
+            self._working = asyncio.create_task(self._draw(self.worked, then_work=True))
 
-    def _draw_as_far(self, worked: Worked) -> None:
+    async def _draw(self, worked: Worked, *, then_work: bool = False) -> None:
+        """Show a text: first its drawing, then its panel, worked as far as the old one was."""
+        self._say_what_is_drawn(worked)
+        if worked.wiring is not None or self.drawn_work.wiring is None:
+            self.drawn_work = worked
+            self._panel = panel_view(worked, self.name, self.names, self.file.path.name)
+            shown = {page.shown for page in self.pages if page.shown is not None}
+            await asyncio.gather(*(self._make(worked, one) for one in shown))
+            await self._work_the_same(worked)
+        self._changed()
+        if then_work:
+            await self._work()
+
+    async def _work_the_same(self, worked: Worked) -> None:
+        """Put the new circuit through what was done with the old one, also what was done meanwhile."""
+        before, count = self.course, len(self.course.done)
+        course = await asyncio.to_thread(before.on, worked)
+        if course is not before:
+            course.do_again(before.done[count:], before.now)
+        self.course = course
+
+    def _say_problems(self, worked: Worked) -> None:
+        self._problems = [problem_values(problem) for problem in in_file_order(worked.problems)]
+
+    def _say_what_is_drawn(self, worked: Worked) -> None:
         lines = sorted({p.span.line for p in worked.problems if p.span and p.severity == "mistake"})
         self.drawn_from = ""
         if worked.why_not:
@@ -211,13 +243,6 @@ class Session:
         elif lines:
             named = ", ".join(map(str, lines[:5])) + (" ..." if len(lines) > 5 else "")
             self.drawn_from = f"Drawn without what is wrong in {'lines' if len(lines) > 1 else 'line'} {named}."
-        if worked.wiring is not None or self.course.worked.wiring is None:
-            self._draw(worked)
-        self._changed()
-
-    def _draw(self, worked: Worked) -> None:
-        self._panel = panel_view(worked, self.name, self.names, self.file.path.name)
-        self.course.take(worked)
 
     def _later(self, what: str, seconds: float, do: Any) -> None:
         if what in self._waiting:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
-from ..circuit import Circuit, Problem
+from ..circuit import Circuit, Heading, Problem
 from ..electrics import Network
 from ..language import read
 from ..sheets.connections import connection_drawing
@@ -20,15 +20,20 @@ Drawn = tuple[str, tuple[str, ...]]  # opening tag, pieces
 
 @dataclass(frozen=True)
 class Worked:
-    """One edition of the text, worked out. `wiring` is None when nothing could be wired; then `why_not` says why."""
+    """One edition of the text, worked out.
+
+    `circuit` is as read, `bare` the same without words. `wiring` is None when nothing could be wired; then `why_not`
+    says why. Editions that differ in words alone share their `network` and `board`.
+    """
 
     text: str
     edition: int
     problems: tuple[Problem, ...]
     circuit: Circuit
-    wiring: Wiring | None
-    network: Network | None
-    board: Board | None
+    bare: Circuit
+    wiring: Wiring | None = None
+    network: Network | None = None
+    board: Board | None = None
     why_not: str = ""
     stretches: tuple[Stretch, ...] = ()
     drawings: dict[Shown, Drawn] = field(default_factory=dict)
@@ -48,15 +53,53 @@ class Worked:
 def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = None) -> Worked:
     """Read and wire a text; what has not changed since `before` is taken over, not done again."""
     reading = read(text, name)
-    if before is not None and before.wiring is not None and reading.circuit == before.circuit:
-        return replace(before, text=text, edition=edition, problems=reading.problems, circuit=reading.circuit)
-    bare = Worked(text, edition, reading.problems, reading.circuit, None, None, None)
+    circuit = reading.circuit
+    if before is not None and before.wiring is not None and circuit == before.circuit:
+        return replace(before, text=text, edition=edition, problems=reading.problems, circuit=circuit)
+    worked = Worked(text, edition, reading.problems, circuit, without_words(circuit))
+    if before is not None and before.wiring is not None and worked.bare == before.bare:
+        wiring = replace(before.wiring, circuit=with_words_of(circuit, before.wiring.circuit))
+        return replace(worked, wiring=wiring, network=before.network, board=before.board, stretches=before.stretches)
     try:
-        wiring = wire(reading.circuit)
+        wiring = wire(circuit)
         stretches = rung_stretches(wiring.circuit, MOST_LINES)
-        return replace(bare, wiring=wiring, network=Network(wiring), board=Board(wiring), stretches=stretches)
+        return replace(worked, wiring=wiring, network=Network(wiring), board=Board(wiring), stretches=stretches)
     except Exception as reason:  # a text half typed may be anything; it must never take the bench down
-        return replace(bare, why_not=str(reason) or type(reason).__name__)
+        return replace(worked, why_not=str(reason) or type(reason).__name__)
+
+
+def without_words(circuit: Circuit) -> Circuit:
+    """The circuit without anything that changes neither its wires nor what it does."""
+    heading = circuit.heading
+    return replace(
+        circuit,
+        heading=Heading(symbols=heading.symbols, wire_numbers=heading.wire_numbers, rules=heading.rules),
+        devices=tuple(replace(device, text="") for device in circuit.devices),
+        rungs=tuple(replace(rung, text="") for rung in circuit.rungs),
+        power_paths=tuple(replace(path, text="") for path in circuit.power_paths),
+        notes=(),
+        assumptions=(),
+        promises=(),
+        trials=(),
+    )
+
+
+def with_words_of(circuit: Circuit, allotted: Circuit) -> Circuit:
+    """An allotted circuit with the words of another that differs from it in words alone."""
+    by_tag = circuit.by_tag
+    return replace(
+        allotted,
+        heading=circuit.heading,
+        devices=tuple(replace(device, text=by_tag[device.tag].text) for device in allotted.devices),
+        rungs=tuple(replace(mine, text=new.text) for mine, new in zip(allotted.rungs, circuit.rungs, strict=True)),
+        power_paths=tuple(
+            replace(mine, text=new.text) for mine, new in zip(allotted.power_paths, circuit.power_paths, strict=True)
+        ),
+        notes=circuit.notes,
+        assumptions=circuit.assumptions,
+        promises=circuit.promises,
+        trials=circuit.trials,
+    )
 
 
 def draw(wiring: Wiring, look: Look, stretch: Stretch | None = None) -> Drawn:
