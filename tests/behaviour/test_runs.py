@@ -6,7 +6,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from panelwright.behaviour import Run
+from panelwright.behaviour import Paces, Run, UnclearPlace
 from panelwright.circuit import Do
 from tests.panels import well_pump
 
@@ -259,3 +259,41 @@ def test_steps_of_different_kinds_at_the_same_instant() -> None:
 
     assert said(run, "S1", "B1") == ["released", "made"]
     assert [at for _, at in moves(run, "K1")] == ["operated", "rest"]
+
+
+def test_devices_may_be_taken_fast_or_slow() -> None:
+    """At the ends of its tolerance of 20 % a relay of 15 ms pulls in after 12 or 18 ms."""
+    ends = {}
+    for pace in ("nominal", "fast", "slow"):
+        run = work(Run(well_pump(), paces=Paces(by_tag={"K1": pace})), "press S2")
+        ends[pace] = round(moves(run, "K1")[0][0] - 0.002, 6)
+
+    assert ends == {"nominal": 0.015, "fast": 0.012, "slow": 0.018}
+
+
+def test_two_lamps_in_series_are_dim() -> None:
+    """Each gets half: between what surely lights and what surely does not."""
+    run = start(
+        "devices on door\n  H1  lamp  LED  24 V dc\n  H2  lamp  LED  24 V dc\nrungs from + to -\n  H1  @1\n  @1  H2\n"
+    )
+
+    assert said(run, "H1", "H2") == ["dim", "dim"]
+
+
+def test_the_smaller_fuse_goes_first() -> None:
+    """Two in series: the one downstream opens, the one upstream stays whole."""
+    run = start(
+        "devices on plate\n  F1  fuse  2 A\n  F2  fuse  0.5 A\n  H1  lamp  LED  24 V dc\n  H2  lamp  LED  24 V dc\n"
+        "rungs from + to -\n  F1  @1\nrungs from @1 to -\n  F2  @2\n  H1\nrungs from @2 to -\n  H2\n"
+    )
+    work(run, "fault @2 touches -")
+
+    assert said(run, "F1", "F2", "H1", "H2") == ["whole", "blown", "lit", "dark"]
+
+
+def test_what_cannot_be_done_is_said() -> None:
+    """An unknown tag or verb is an error of the caller."""
+    with pytest.raises(UnclearPlace, match="no device called S9"):
+        Run(well_pump()).do(Do("press", ("S9",)))
+    with pytest.raises(ValueError, match="nothing can be done that is called juggle"):
+        Run(well_pump()).do(Do("juggle", ("S1",)))

@@ -87,6 +87,14 @@ def test_passes(steps: list[str]) -> None:
             "press S2; expect K1 buzzes",
             "expected K1 buzzes; seen: K1 in, at 0.020 s | K1 coil has 24 V through S1 and S2",
         ),
+        (
+            "press S2; expect K1 out within 1 s",
+            "expected K1 out within 1 s; seen: K1 in, at 1.020 s | K1 coil has 24 V through S1 and S2",
+        ),
+        (
+            "fault K1.no1 flutters; press and release S2; expect K1 stays in for 5 s",
+            "expected K1 stays in for 5 s; seen: K1 moving, at 0.067 s | K1 coil has 0 V; open on its way: S2",
+        ),
         ("expect race", "expected race; seen: no race, at 0.000 s | the circuit does not do what the trial says"),
         (
             "expect short circuit",

@@ -8,6 +8,7 @@ from .races import Race
 from .run import Run
 from .state import PanelState
 from .telling import Sentence, told
+from .times import Paces
 from .trace import Change, Doing, Trace
 from .trials import Failure, TrialResult, try_trial, try_trials
 
@@ -22,6 +23,7 @@ __all__ = [
     "Doing",
     "Failure",
     "Injected",
+    "Paces",
     "PanelState",
     "Race",
     "Run",

@@ -10,14 +10,16 @@ from ..wiring import Wiring
 from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
 from .injection import Injected, fault_words, inject
+from .mechanisms import ByHand
 from .places import UnclearPlace, unknown_device
-from .races import FROZEN_S, Race, Work, Worked, races_in, set_time_races
+from .races import FROZEN_S, SET_TIME_KEYS, Race, Work, Worked, races_in, set_time_races
 from .shorts import shorts_in
 from .state import PanelState
 from .telling import Sentence, told
 from .times import Paces
 from .trace import Doing, Trace
 
+VERBS = ByHand.ON | ByHand.OFF | {"turn", "power-on", "power-off"}
 TAP_S = 0.05  # how long a tapped button is held at least: a quick tap; common practice, no source
 
 
@@ -81,8 +83,7 @@ class Run:
     def timers_due(self) -> tuple[tuple[float, str], ...]:
         """(seconds from now, tag) of every set time that is running, soonest first."""
         entries = self._engine.agenda.entries()
-        quick = self._engine.is_quick
-        return tuple(sorted((due - self.now, tag) for due, tag, key in entries if not quick(due, tag, key)))
+        return tuple(sorted((due - self.now, tag) for due, tag, key in entries if key in SET_TIME_KEYS))
 
     def copy(self) -> Run:
         """A run of its own that goes on from here."""
@@ -97,7 +98,10 @@ class Run:
     # -- doing -----------------------------------------------------------------------------------------------------
 
     def do(self, step: Do) -> Run:
-        """Do one thing and let the movements that follow settle (set times go on running)."""
+        """Do one thing and let the movements that follow settle (set times go on running).
+
+        Raises: UnclearPlace for a tag that no device has, ValueError for a verb that nothing answers to.
+        """
         if step.verb == "wait":
             return self.advance(step.seconds or 0.0)
         together = (step, *step.also)
@@ -172,6 +176,9 @@ class Run:
     def _work(self, steps: tuple[Do, ...]) -> None:
         """Do several things at this instant."""
         for one in steps:
+            if one.verb not in VERBS:
+                known = ", ".join(sorted(VERBS))
+                raise ValueError(f"nothing can be done that is called {one.verb}; take one of {known}")
             for tag in self._targets(one):
                 if tag not in self.circuit.by_tag:
                     raise UnclearPlace(unknown_device(self.circuit, tag))

@@ -109,7 +109,8 @@ class _Teller:
             elif change.what == "contacts":
                 yield from self._contacts(change, now)
             elif change.what == "motor":
-                yield f"{change.subject} {RUNS[change.after]}"
+                connection = now.solution.motor(change.element).connection
+                yield f"{change.subject} {RUNS[change.after]}" + (f" in {connection}" if connection else "")
             elif change.what == "fuse" and change.after == "blown":
                 yield f"{change.subject} blows"
         while self.buzzes and self.buzzes[0].start + self.buzzes[0].period_s <= now.now + SAME_INSTANT_S:
