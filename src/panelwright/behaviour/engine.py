@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 from ..circuit import Contact, Device, Fuse, Load
 from ..electrics import DeviceState, Network, Position, Solution, is_closed
+from ..electrics.contraction import Groups
 from .agenda import Agenda
 from .fuses import seconds_to_blow
 from .injection import Injected
@@ -44,6 +45,7 @@ class Panel:
     drivers: tuple[tuple[str, str, Load], ...]  # element, tag, load of everything that drives a mechanism
     held_by: Mapping[str, tuple[str, ...]]  # mechanically interlocked partners
     fuses: Mapping[str, Fuse]
+    group_of: Mapping[str, int]  # devices with the same number may act on one another
 
     @classmethod
     def of(cls, network: Network) -> Panel:
@@ -65,6 +67,7 @@ class Panel:
             ),
             {tag: tuple(others) for tag, others in partners.items()},
             {f"{d.tag}.{p.name}": p for d in circuit.devices for p in d.parts if isinstance(p, Fuse)},
+            groups_of(network),
         )
 
 
@@ -268,7 +271,10 @@ class Engine:
         if self.rules[tag].device.mechanism.sort == "switch":
             handle = {element for element in self.panel.fuses if element.startswith(f"{tag}.")}
             self.unlatched = self.unlatched - handle if stand.plain.at == "operated" else self.unlatched | handle
+        refitted = {element: form for fault in self.injected for element, form in fault.refitted}
         for element, contact in self.panel.contacts[tag]:
+            if element in refitted:
+                contact = replace(contact, form=refitted[element])
             if conducts(contact, stand):
                 self.closed.add(element)
             else:
@@ -300,8 +306,28 @@ class Engine:
             for tag, at in fault.stuck:
                 self._take_stand(tag, self.rules[tag].stick(self.stands[tag], at, self.clock(tag)))
             self.blown |= set(fault.blown)
+        for tag in {element.partition(".")[0] for fault in (*gone, *new) for element, _ in fault.refitted}:
+            self._set_contacts(tag)
+        for fault in new:
             for element, half_s in fault.flutters:
                 self.agenda.enter(self.now + half_s, element, "flutter")
+
+
+def groups_of(network: Network) -> dict[str, int]:
+    """Devices that may act on one another: by a conductor between them that is no rail, or by an interlock."""
+    circuit, elements = network.circuit, network.elements
+    rails = {node for feed in elements.feeds.values() for node in (feed.a, feed.b)}
+    joined = Groups(elements.nodes + len(circuit.devices))
+    first = {device.tag: elements.nodes + at for at, device in enumerate(circuit.devices)}
+    for key, terminals in elements.ends.items():
+        tag = key.partition(".")[0]
+        for terminal in terminals:
+            node = elements.node_of.get(terminal)
+            if node is not None and node not in rails and tag in first:
+                joined.tie(first[tag], node, 0.0)
+    for one, other in circuit.interlocks:
+        joined.tie(first[one], first[other], 0.0)
+    return {tag: joined.find(place) for tag, place in first.items()}
 
 
 def later(stand: Stand, seconds: float) -> Stand:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from ..circuit import Circuit, Contact, Device, Fault, Problem
+from ..circuit import Circuit, Contact, Device, Fault, Load, Problem, net_of
+from ..circuit.devices import Form
 from ..electrics import (
     Edit,
     Exchanged,
@@ -20,6 +21,7 @@ from ..electrics import (
     WireOpened,
 )
 from .places import UnclearPlace, element_of, elements_of, ends_of, parts_of, place_of
+from .stands import NO_RETURN
 from .times import Times
 
 FLUTTER_S = 0.02  # a fluttering contact changes this often when nothing is said
@@ -27,17 +29,34 @@ JOLT_S = 0.02  # a loose contact opens so long when it is shaken
 COUPLED_FARADS = 10e-9  # some 40 m of multicore cable at 0.25 uF/km; trade rule of thumb, from memory
 NEVER_S = 1e9
 IN, OUT = "operated", "rest"
+WEAK_TURNS = 0.5  # of a coil with shorted turns this share still carries current; common practice, no source
+WORDINGS = {
+    "touches": "{subject} touches {other}",
+    "wire open": "wire from {subject} to {other} open",
+    "supply at": "{subject} at {amount}",
+    "time at": "{subject} at {amount}",
+    "exchanged": "{subject} and {other} exchanged",
+    "in place of": "{subject} in place of {other}",
+    "landed on": "{subject} lead landed on {other}",
+    "fed from": "{subject} fed from {other}",
+    "in parallel": "{subject} and {other} in parallel",
+    "weak supply": "{subject} gives at most {amount}",
+    "coupled": "{subject} coupled to {other} by {amount}",
+    "assumption broken": "assumption {subject} broken",
+}
 UNITS = {
-    "supply at": "V", "time at": "s", "flutters": "s", "loose": "s", "resistance": "ohm", "leakage": "ohm",
-    "weak supply": "A", "capacitance": "F", "coupled": "F",
+    "supply at": "V", "time at": "s", "resistance": "ohm", "leakage": "ohm", "weak supply": "A", "capacitance": "F",
+    "coupled": "F",
 }  # fmt: skip
+PREFIXES = ((1e6, "M"), (1e3, "k"), (1.0, ""), (1e-3, "m"), (1e-6, "u"), (1e-9, "n"), (1e-12, "p"))
 
 
 @dataclass(frozen=True, slots=True)
 class Injected:
     """What one fault changes.
 
-    `edits` of the network; `stuck`: (tag, "operated", "rest" or "" for where it is now); `blown`: fuse elements;
+    `edits` of the network; `stuck`: (tag, "operated", "rest", "" for where it is now, or "no return" for one that
+    goes in and never back); `blown`: fuse elements; `refitted`: (contact, "no" or "nc" that it is in truth);
     `delays`: (tag, seconds); `flutters`: (contact, seconds between changes); `loose`: (contact, seconds that it opens
     for when a relay moves in its place); `bouncing`: contacts that open a few times more when they close.
     """
@@ -50,6 +69,7 @@ class Injected:
     flutters: tuple[tuple[str, float], ...] = ()
     loose: tuple[tuple[str, float], ...] = ()
     bouncing: tuple[str, ...] = ()
+    refitted: tuple[tuple[str, Form], ...] = ()
 
     def times_of(self, tag: str, times: Times) -> Times:
         """The times of a device with this fault present."""
@@ -73,16 +93,28 @@ def inject(circuit: Circuit, fault: Fault) -> Injected | Problem:
 
 
 def fault_words(fault: Fault) -> str:
-    """The fault in a few words: as written, else put together."""
+    """The fault as a panel file says it: as written, else put together."""
     if fault.text:
         return fault.text
-    amount = f" {fault.value:g} {UNITS[fault.form]}" if fault.value is not None and fault.form in UNITS else ""
-    if fault.form == "wire open":
-        return f"wire from {fault.subject} to {fault.other} open"
-    if fault.form == "exchanged":
-        return f"{fault.subject} and {fault.other} exchanged"
-    form = {"supply at": "at", "time at": "at"}.get(fault.form, fault.form)
-    return f"{fault.subject} {form}{f' {fault.other}' if fault.other else ''}{amount}"
+    amount = _amount(fault.value, UNITS[fault.form]) if fault.value is not None and fault.form in UNITS else ""
+    if fault.form == "resistance":
+        where = f"wire from {fault.subject} to {fault.other}" if fault.other else fault.subject
+        return f"{amount} in {where}"
+    if fault.form in ("leakage", "capacitance"):
+        where = f"between {fault.subject} and {fault.other}" if fault.other else f"across {fault.subject}"
+        return f"{amount} {where}"
+    wording = WORDINGS.get(fault.form, "{subject} {form}")
+    return wording.format(subject=fault.subject, other=fault.other, form=fault.form, amount=amount)
+
+
+def _amount(value: float, unit: str) -> str:
+    """A quantity as the panel language reads it, without an exponent."""
+    if unit == "V" or not value:
+        return f"{value:g} {unit}"
+    size, prefix = next(((s, p) for s, p in PREFIXES if abs(value) >= s * (1 - 1e-9)), PREFIXES[-1])
+    if unit == "s" and size > 1:
+        size, prefix = 1.0, ""
+    return f"{round(value / size, 6):g} {prefix}{unit}"
 
 
 def _opened(circuit: Circuit, fault: Fault) -> Injected:
@@ -190,6 +222,55 @@ def _bridge(circuit: Circuit, fault: Fault) -> tuple[str, str]:
     return ends_of(circuit, fault.subject)
 
 
+def _shorted_turns(circuit: Circuit, fault: Fault) -> Injected:
+    """On dc the coil takes more and still pulls; on ac the shorted turns eat up its flux, and it does not."""
+    edits: list[Edit] = []
+    for element in elements_of(circuit, fault.subject):
+        device, coil = circuit.elements[element]
+        if not isinstance(coil, Load):
+            raise UnclearPlace(_not_a("coil", fault.subject))
+        ends = f"{device.tag}.{coil.a}", f"{device.tag}.{coil.b}"
+        if coil.current == "ac":
+            edits.append(Opened(element))
+        whole = abs(complex(coil.ohms, coil.reactance_ohms)) if coil.current == "ac" else coil.ohms
+        edits.append(Joined(*ends, ohms=whole * WEAK_TURNS))
+    return Injected(fault, tuple(edits))
+
+
+def _not_a(what: str, name: str) -> Problem:
+    return Problem("fault-place", f"{name} is no {what}", "the fault is about one", f"name a {what}")
+
+
+def _refitted(form: Form) -> Callable[[Circuit, Fault], Injected]:
+    def make(circuit: Circuit, fault: Fault) -> Injected:
+        element = element_of(circuit, fault.subject)
+        if not isinstance(circuit.elements[element][1], Contact):
+            raise UnclearPlace(_not_a("contact", fault.subject))
+        return Injected(fault, refitted=((element, form),))
+
+    return make
+
+
+def _fed_from(circuit: Circuit, fault: Fault) -> Injected:
+    """The terminal hangs on another place than its own conductors, which stay joined to one another."""
+    terminal = place_of(circuit, fault.subject)
+    return Injected(fault, (Lifted(terminal), Joined(terminal, place_of(circuit, fault.other))))
+
+
+def _in_parallel(circuit: Circuit, fault: Fault) -> Injected:
+    """Two parts meant to stand one behind the other stand side by side; what joined them hangs free."""
+    one, other = ends_of(circuit, fault.subject), ends_of(circuit, fault.other)
+    nets = net_of(circuit)
+    shared = [(a, b) for a in one for b in other if nets.get(a) is not None and nets[a] == nets.get(b)]
+    if not shared:
+        words = f"{fault.subject} and {fault.other} are not joined in series"
+        why = "only parts that follow one another can be put side by side by mistake"
+        raise UnclearPlace(Problem("fault-place", words, why, "name two parts with a wire between them"))
+    near, far = shared[0]
+    start, end = (next(t for t in ends if t != mid) for ends, mid in ((one, near), (other, far)))
+    return Injected(fault, (Lifted(near), Lifted(far), Joined(near, end), Joined(far, start)))
+
+
 def _leakage(circuit: Circuit, fault: Fault) -> Injected:
     return Injected(fault, (Joined(*_bridge(circuit, fault), ohms=fault.value or 0.0),))
 
@@ -246,6 +327,12 @@ _FORMS: dict[str, Callable[[Circuit, Fault], Injected]] = {
     "stuck reset": _stuck(OUT),
     "stuck released": _stuck(OUT),
     "jams": _stuck(""),
+    "spring broken": _stuck(NO_RETURN),
+    "with shorted turns": _shorted_turns,
+    "fitted as NO": _refitted("no"),
+    "fitted as NC": _refitted("nc"),
+    "fed from": _fed_from,
+    "in parallel": _in_parallel,
     "touches": _touches,
     "lost": _lost,
     "blown": _blown,

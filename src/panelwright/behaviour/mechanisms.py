@@ -13,7 +13,7 @@ from typing import Literal
 
 from ..circuit import Device
 from .agenda import Agenda
-from .stands import MOVING, OPERATED, REST, Arm, Stand
+from .stands import MOVING, NO_RETURN, OPERATED, REST, Arm, Stand
 from .times import Times
 
 ArmName = Literal["plain", "timed"]
@@ -45,7 +45,8 @@ class Clock:
 def moved(stand: Stand, name: ArmName, target: str, travel_s: float, clock: Clock) -> Stand:
     """Send a set of contacts to `target`; it arrives after the travel, or at once when there is none."""
     arm = stand.plain if name == "plain" else stand.timed
-    if stand.stuck or (arm.toward == target if arm.at == MOVING else arm.at == target):
+    held = stand.stuck and not (stand.stuck == NO_RETURN and target != REST)
+    if held or (arm.toward == target if arm.at == MOVING else arm.at == target):
         return stand
     if clock.held_out and name == "plain" and target != REST and arm.at == REST:
         return stand
@@ -100,7 +101,12 @@ class Rule:
         return moved(stand, "plain", OPERATED if stand.pulled else REST, self.times.travel_s, clock)
 
     def stick(self, stand: Stand, at: str, clock: Clock) -> Stand:
-        """Hold the mechanism at `at` ("" where it is now); whatever drives it moves nothing any more."""
+        """Hold the mechanism at `at` ("" where it is now); whatever drives it moves nothing any more.
+
+        With "no return" it still goes in, and stays there.
+        """
+        if at == NO_RETURN:
+            return replace(stand, stuck=at)
         clock.strike("plain", "timed")
         at = at or (stand.plain.left if stand.plain.at == MOVING else stand.plain.at)
         return replace(stand, plain=Arm(at, at, clock.now), timed=Arm(at, at, clock.now), stuck=at)

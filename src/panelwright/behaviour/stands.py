@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 REST, MOVING, OPERATED = "rest", "moving", "operated"
+NO_RETURN = "no return"  # held by a fault only on the way back
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,7 @@ class Stand:
     `pulled`: the mechanism is driven (by magnet, hand or plant), even if something holds it.
     `fed`: names of the loads that drive it and have enough volts now.
     `phase`: what a timer or memory counts: "" nothing, else a word of its mechanism.
-    `stuck`: where a fault holds the contacts, "" free.
+    `stuck`: where a fault holds the contacts, "no return" when they only never go back, "" free.
     """
 
     plain: Arm = Arm()

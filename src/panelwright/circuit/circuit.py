@@ -9,7 +9,7 @@ from functools import cached_property
 from .devices import Device, Part, Source
 from .problems import Span
 from .quantities import Quantity
-from .rungs import PowerPath, Rung
+from .rungs import PowerPath, Rung, points_in
 from .sentences import Sentence
 from .trials import Trial
 
@@ -128,6 +128,13 @@ class Circuit:
                 yield device, source
 
     @cached_property
+    def points(self) -> tuple[str, ...]:
+        """Names of all points, without their sign, in reading order: "3", "P.1"."""
+        ends = [end for line in (*self.rungs, *self.power_paths) for end in _ends_of(line)]
+        inner = [point for rung in self.rungs for point in points_in(rung.body)]
+        return tuple(dict.fromkeys([*(end[1:] for end in ends if end.startswith("@")), *inner]))
+
+    @cached_property
     def rails(self) -> dict[str, tuple[str, ...]]:
         """Rail name to the supply terminals on it ("G1.+"), in file order."""
         found: dict[str, tuple[str, ...]] = {}
@@ -135,3 +142,7 @@ class Circuit:
             for rail, mark in zip(source.rails, source.terminals, strict=True):
                 found[rail] = (*found.get(rail, ()), f"{device.tag}.{mark}")
         return found
+
+
+def _ends_of(line: Rung | PowerPath) -> tuple[str, ...]:
+    return (line.start, line.end) if isinstance(line, Rung) else (*line.starts, *line.ends)

@@ -143,3 +143,15 @@ def uses_in(item: Item) -> Iterator[Use]:
     elif isinstance(item, Parallel):
         for branch in item.branches:
             yield from uses_in(branch)
+
+
+def points_in(item: Item) -> Iterator[str]:
+    """The names of the points inside a rung, in reading order."""
+    if isinstance(item, Here):
+        yield item.name
+    elif isinstance(item, Series):
+        for inner in item.items:
+            yield from points_in(inner)
+    elif isinstance(item, Parallel):
+        for branch in item.branches:
+            yield from points_in(branch)

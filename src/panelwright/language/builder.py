@@ -55,7 +55,7 @@ def unquoted(text: str) -> str:
 def amount(token: Token) -> float:
     """A quantity token in SI units."""
     quantity = read_quantity(re.sub(r"\s+(dc|ac)$", "", str(token)))
-    return quantity.value if quantity else 0.0
+    return float(f"{quantity.value:.12g}") if quantity else 0.0  # 100 nF is 1e-07, not 1.0000000000000001e-07
 
 
 class Subject(str):
@@ -224,7 +224,14 @@ class Builder(Transformer[Token, Any]):
         return self._fault("resistance", c[1], c[2], amount(c[0]))
 
     def f_between(self, c: list[Any]) -> Fault:
-        return self._fault("capacitance" if "F" in str(c[0]) else "leakage", c[1], c[2], amount(c[0]))
+        form = "capacitance" if "F" in str(c[0]) else "leakage"
+        return self._fault(form, c[1], c[2] if len(c) > 2 else "", amount(c[0]))
+
+    def f_fed(self, c: list[Any]) -> Fault:
+        return self._fault("fed from", c[0], c[1])
+
+    def f_parallel(self, c: list[Any]) -> Fault:
+        return self._fault("in parallel", c[0], c[1])
 
     def f_coupled(self, c: list[Any]) -> Fault:
         return self._fault("coupled", c[0], c[1], amount(c[2]))

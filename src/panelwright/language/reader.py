@@ -391,10 +391,8 @@ def _ordered(problems: list[Problem]) -> tuple[Problem, ...]:
 def read_steps(text: str, circuit: Circuit) -> tuple[tuple[Step, ...], tuple[Problem, ...]]:
     """Trial steps typed by hand ("press S2; wait 2 s; expect K1 in") for a circuit, and their problems."""
     names = Names(devices=dict(circuit.by_tag), rails={rail: Span(1, 1) for rail in circuit.rails})
-    for rung in circuit.rungs:
-        for end in (rung.start, rung.end):
-            if end.startswith("@"):
-                names.point(end[1:], None)
+    for point in circuit.points:
+        names.point(point, None)
     lines, problems = split(text)
     names.problems += problems
     meanings = Meanings(names, circuit)
