@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from panelwright.behaviour import Run, told
+from panelwright.circuit import Mechanism
 
 from .small_panels import panel, said, start, work
 
@@ -165,3 +168,29 @@ def test_two_timers_set_far_apart_do_not_race() -> None:
 
     assert run.races == []
     assert said(run, "K1", "K2") == ["in", "out"]
+
+
+def test_relays_without_times_buzz_too() -> None:
+    """Without times everything happens in one instant, again and again, and time still goes by."""
+    circuit = panel(
+        "devices on door\n  S1  pushbutton  1 NO\ndevices on plate\n  K1  relay  1 CO  coil 24 V dc\n"
+        "rungs from + to -\n  S1.no  K1.nc  K1.coil\n"
+    )
+    devices = tuple(replace(d, mechanism=Mechanism(d.mechanism.sort)) for d in circuit.devices)
+    run = work(Run(replace(circuit, devices=devices)), "press S1; wait 10 s")
+
+    assert run.buzz is not None
+    assert run.now == pytest.approx(10.0)
+
+
+def test_many_starters_in_a_row_are_searched_for_races_together() -> None:
+    """Starters that share only the rails have nothing to do with one another: few courses are enough for all."""
+    rungs = "".join(f"  S{n}.no  K{n}.nc  K{n + 50}.coil\n  S{n}.no  K{n + 50}.nc  K{n}.coil\n" for n in range(1, 13))
+    devices = "".join(f"  S{n}  pushbutton  2 NO\n" for n in range(1, 13))
+    relays = "".join(f"  K{n}  relay  1 NC  coil 24 V dc\n" for n in (*range(1, 13), *range(51, 63)))
+    run = Run(
+        panel(f"devices on door\n{devices}devices on plate\n{relays}rungs from + to -\n{rungs}"), watch_races=True
+    )
+    work(run, "press " + " and ".join(f"S{n}" for n in range(1, 13)))
+
+    assert run.races or run.buzzes

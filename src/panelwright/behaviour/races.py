@@ -7,8 +7,9 @@ times stand still meanwhile, so that a slower course is not blamed for a timer t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
+from itertools import islice, zip_longest
 
 from .buzzing import Burst
 from .engine import SAME_INSTANT_S, Engine, Moment
@@ -17,6 +18,7 @@ from .times import Pace, Paces
 from .trace import Doing, Trace
 
 FROZEN_S = 1e6
+MOST_ORDERS = 60  # of one burst; only a chain of more than thirty devices that set one another off has more
 SET_TIME_KEYS = frozenset({"expire", "change"})
 Entry = tuple[float, str, str]  # due, tag, key
 Work = Callable[[Engine], None]
@@ -68,7 +70,10 @@ def races_in(
     """
     found: dict[tuple[str, ...], Race] = {}
     course = Trace(start.network.circuit, usual)
-    for slow, fast in _orders(movers):
+    groups: dict[int, set[str]] = {}
+    for tag in movers:
+        groups.setdefault(start.panel.group_of[tag], set()).add(tag)
+    for slow, fast in _orders_together(groups.values()):
         other = _lived_through(start, works, slow, fast)
         tags = _different(course, other)
         if tags and tags not in found:
@@ -111,7 +116,13 @@ def _run_out(start: Engine, first: Entry, second: Entry) -> Trace:
     return Trace(engine.network.circuit, tuple(course))
 
 
-def _orders(movers: frozenset[str]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+def _orders_together(groups: Iterable[set[str]]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
+    """The orders of all groups side by side: they have nothing to do with one another, so one course tries several."""
+    for orders in islice(zip_longest(*(_orders(group) for group in groups), fillvalue=((), ())), MOST_ORDERS):
+        yield tuple(tag for slow, _ in orders for tag in slow), tuple(tag for _, fast in orders for tag in fast)
+
+
+def _orders(movers: set[str]) -> Iterator[tuple[tuple[str, ...], tuple[str, ...]]]:
     """Who is slow and who is fast."""
     names = sorted(movers)
     seen = set()

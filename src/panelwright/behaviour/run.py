@@ -135,8 +135,11 @@ class Run:
         """Let time go by."""
         until = self._engine.now + seconds
         while (due := self._engine.agenda.next_due()) is not None and due <= until:
-            if self._buzz is not None and self._skip(until):
-                continue
+            if self._buzz is not None:
+                if self._skip(until):
+                    continue
+                if self._buzz.period_s == 0.0 and self.now >= until:
+                    break  # everything happens in this one instant, again and again
             self._step()
         self._engine.now = max(self._engine.now, until)
         return self
@@ -216,7 +219,7 @@ class Run:
 
     def _start_burst(self, *, by_itself: bool = False) -> None:
         """Remember the panel at rest, for the search for races; `by_itself`: it starts with the next set time."""
-        if self.watch_races and self._rested is None and not self._engine.is_moving():
+        if self._watches() and self._rested is None and not self._engine.is_moving():
             self._rested = self._engine.copy()
             due = self._engine.agenda.next_due() if by_itself else None
             self._rested.freeze_set_times(FROZEN_S, due or 0.0)
@@ -225,8 +228,12 @@ class Run:
             ahead = next(at for at, step in enumerate(reversed(self._trace), 1) if isinstance(step, Moment))
             self._rested_at = len(self._trace) - ahead
 
+    def _watches(self) -> bool:
+        """Whether races are looked for now: with a bad contact everything depends on its moments anyway."""
+        return self.watch_races and not any(f.flutters or f.loose or f.bouncing for f in self._engine.injected)
+
     def _step(self) -> None:
-        if self.watch_races and self._rested is None and not self._engine.is_moving():
+        if self._watches() and self._rested is None and not self._engine.is_moving():
             self.races += set_time_races(self._engine)
         self._start_burst(by_itself=True)
         self._engine.step()
@@ -253,15 +260,17 @@ class Run:
         return shorts_in(self._engine.network, self._engine.solution)
 
     def _skip(self, until: float) -> bool:
-        """Leap over whole rounds of a buzz; False when the next round has to be lived through."""
+        """Leap over whole rounds of a buzz; False when the next round has to be lived through.
+
+        One without an even beat is leapt over up to the next set time.
+        """
         period_s = self._buzz.period_s if self._buzz else 0.0
-        if period_s <= 0:
-            return False
         others = [due for due, tag, key in self._engine.agenda.entries() if not self._engine.is_quick(due, tag, key)]
-        rounds = int((min([until, *others]) - self.now) / period_s) - 1
-        if rounds < 1:
+        left_s = min([until, *others]) - self.now
+        leap_s = (int(left_s / period_s) - 1) * period_s if period_s else left_s
+        if leap_s <= 0:
             return False
-        self._engine.leap(rounds * period_s)
+        self._engine.leap(leap_s)
         return True
 
 
