@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 from pathlib import Path
 
-import httpx
+import httpx2
 import pytest
 from starlette.testclient import TestClient
 from starlette.websockets import WebSocketDisconnect
@@ -101,7 +101,7 @@ def test_the_bench_listens_on_this_machine_alone(bench: Running) -> None:
     address = bench.server.servers[0].sockets[0].getsockname()[0]
 
     assert address == "127.0.0.1"
-    assert "<title>" in httpx.get(bench.panel()).text
+    assert "<title>" in httpx2.get(bench.panel()).text
 
 
 def test_vendored_parts_are_the_ones_that_were_built() -> None:
