@@ -10,6 +10,7 @@ from ..behaviour import PanelState
 from ..circuit import Contact, Device, Fuse, Link, Load, Net, uses_in
 from ..electrics import Level, UnknownPlace
 from ..sheets.live import LiveState, Potential, looks_of
+from ..sheets.rungs.faces import form_of
 from ..wiring import Wiring
 
 NEARLY_NOTHING = 0.02  # of the supply's volts; below it a conductor shows no label
@@ -107,8 +108,9 @@ class Board:
         for device in self.circuit.devices:
             for part in device.parts:
                 element = f"{device.tag}.{part.name}"
-                if isinstance(part, Contact) and (element in state.position.closed) == (part.form != "nc"):
-                    moved.add(element)
+                if isinstance(part, Contact):
+                    if (element in state.position.closed) == (form_of(device, part) == "make"):
+                        moved.add(element)
                 elif isinstance(part, Load):
                     verdict = state.solution.verdict(element)
                     if verdict == "full":

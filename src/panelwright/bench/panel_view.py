@@ -7,6 +7,7 @@ from typing import Any
 
 from ..circuit import Circuit, Device, Load, two_terminal_parts
 from ..sheets.rungs import lines_of
+from .meter import meter_names
 from .working import Worked
 
 WORKED_BY_HAND = ("push", "latched push", "selector", "spring selector", "field", "trip", "switch")
@@ -29,6 +30,8 @@ def panel_view(worked: Worked, name: str, names: Sequence[str], file: str) -> di
         "parts": _parts(circuit),
         "terminals": _terminals(worked),
         "nets": _nets(worked),
+        "has_power": bool(circuit.power_paths),
+        "meters": meter_names(),
         "sheets": [[first + 1, end] for first, end in worked.stretches],
         "lines": _lines(worked),
         "wires": _wires(worked),

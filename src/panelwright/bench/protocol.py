@@ -16,7 +16,7 @@ An answer is one object; a key that is absent has not changed:
     clock      now (s), running, next (s until something timed happens, or null)
     story      {"from": i, "lines": [[seconds, reason, [what followed, ...], kind], ...]}     sentences i and after
     moves      {"from": i, "moves": [[seconds, tag, operated, word], ...]}     as the story
-    meter      red, black, reads, value, words, why
+    meter      red, black, meter, ranges, reads, value, mind
     saved      whether the text is that of the file
     drawnFrom  words, when the drawing does not show the text as it stands
     told       [kind, words]: something to say to this page alone
@@ -29,7 +29,7 @@ from typing import Literal
 
 import msgspec
 
-Look = Literal["rungs", "upright", "connections", "behind"]
+Look = Literal["rungs", "upright", "power", "connections", "behind"]
 
 
 class Shown(msgspec.Struct, frozen=True):
@@ -88,6 +88,12 @@ class Reads(Request, tag="reads", frozen=True):
     what: Literal["volts", "ohms"]
 
 
+class TakeMeter(Request, tag="meter", frozen=True):
+    """Use another meter, by its name."""
+
+    name: str
+
+
 class Edit(Request, tag="edit", frozen=True):
     """The whole text as it stands in the editor. `edition` rises with every change at the page."""
 
@@ -105,7 +111,7 @@ class TakeFile(Request, tag="take", frozen=True):
     """Throw the unsaved text away and take the file as it is on disk."""
 
 
-Asked = Show | Act | SkipAhead | StartAgain | Lead | Reads | Edit | Save | TakeFile
+Asked = Show | Act | SkipAhead | StartAgain | Lead | Reads | TakeMeter | Edit | Save | TakeFile
 
 read_request = msgspec.json.Decoder(Asked).decode
 """One request from its JSON. Raises msgspec.DecodeError (msgspec.ValidationError for a wrong shape)."""

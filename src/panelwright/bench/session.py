@@ -12,19 +12,22 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..checks import check
+from ..circuit import Problem
 from ..telling import in_file_order, problem_values
 from . import protocol as ask
 from .course import Course
 from .files import CannotWrite, FileChanged, PanelFile
-from .meter import Meter
+from .meter import Probe
 from .page_view import Page
 from .panel_view import panel_view
 from .protocol import Shown
-from .working import Drawn, Worked, work_out
+from .working import NOTHING_DRAWN, Drawn, Worked, work_out
 
 TICK_S = 0.05
 LOOK_AT_DISK_S = 1.0
 KEEP_AFTER_S = 0.3  # typed text goes into the side file after so long without a key
+CHECK_AFTER_S = 0.5  # the rules are gone through after so long without a key
 PATIENCE_S = 1.5  # a text with mistakes is drawn as far as it goes after so long without a key
 
 
@@ -44,8 +47,11 @@ class Session:
         self.worked = self.drawn_work = work_out(self.text, self.name)
         self.drawn_from = ""
         self._waiting: dict[str, asyncio.TimerHandle] = {}
-        self.meter = Meter()
+        self.probe = Probe()
         self.course = Course(self.worked)
+        self.findings: tuple[Problem, ...] = ()
+        self._checked = -1
+        self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
         self._say_what_is_drawn(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
@@ -64,7 +70,7 @@ class Session:
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
             "clock": self.course.clock(),
-            "meter": self.meter.reading(self.course),
+            "meter": self.probe.reading(self.course),
         }
 
     @property
@@ -101,7 +107,7 @@ class Session:
         try:
             await asyncio.to_thread(worked.draw, shown)
         except Exception as reason:  # one drawing that cannot be made leaves the others, and the text, alone
-            worked.drawings[shown] = ("<svg>", ())
+            worked.drawings[shown] = NOTHING_DRAWN
             for page in self.pages:
                 page.tell("refused", f"This drawing could not be made: {reason}")
         self._changed()
@@ -115,6 +121,7 @@ class Session:
             page.tell("told", self._greeting)
         if not self._tasks:
             self.course.wake()
+            self._check()
             self._tasks = {asyncio.create_task(self._count_time()), asyncio.create_task(self._watch_disk())}
         page.changed.set()
 
@@ -159,9 +166,11 @@ class Session:
         elif isinstance(request, ask.StartAgain):
             self.course.start_again()
         elif isinstance(request, ask.Lead):
-            self.meter.put(request.which, request.at)
+            self.probe.put(request.which, request.at)
         elif isinstance(request, ask.Reads):
-            self.meter.reads = request.what
+            self.probe.set_to(request.what)
+        elif isinstance(request, ask.TakeMeter):
+            self._take_meter(page, request.name)
         elif isinstance(request, ask.Edit):
             self._edit(page, request.text, request.edition)
         elif isinstance(request, ask.Save):
@@ -181,6 +190,12 @@ class Session:
             for one in self.pages:
                 one.held -= set(request.targets)
 
+    def _take_meter(self, page: Page, name: str) -> None:
+        try:
+            self.probe.take(name)
+        except KeyError:
+            page.tell("refused", f"There is no meter called {name}.")
+
     # -- the text --------------------------------------------------------------------------------------------------
 
     def _edit(self, page: Page | None, text: str, edition: int) -> None:
@@ -198,6 +213,7 @@ class Session:
             text, edition, before = self.text, self.edition, self.drawn_work
             self.worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
             self._say_problems(self.worked)
+            self._later("check", CHECK_AFTER_S, self._check)
             half_done = self.worked.why_not or (self.worked.has_mistakes and self.worked.circuit != before.circuit)
             if half_done and before.wiring is not None:
                 # A text that is being typed keeps its last good drawing; once the keys rest, what can be read is drawn.
@@ -232,8 +248,27 @@ class Session:
             course.do_again(before.done[count:], before.now)
         self.course = course
 
+    def _check(self) -> None:
+        """Let the rules look at the newest text, one time after the other."""
+        if self._checking is None or self._checking.done():
+            self._checking = asyncio.create_task(self._checked_through())
+
+    async def _checked_through(self) -> None:
+        while self._checked != self.worked.edition:
+            worked = self.worked
+            findings: tuple[Problem, ...] = ()
+            with contextlib.suppress(Exception):  # a rule that fails on half a circuit must not stop the typing
+                findings = await asyncio.to_thread(check, worked.circuit)
+            self._checked = worked.edition
+            if worked.edition == self.worked.edition:
+                self.findings = findings
+                self._say_problems(worked)
+                self._changed()
+
     def _say_problems(self, worked: Worked) -> None:
-        self._problems = [problem_values(problem) for problem in in_file_order(worked.problems)]
+        """Problems of the text; those that the rules found stand until they have looked again."""
+        found = (*worked.problems, *(() if worked.has_mistakes else self.findings))
+        self._problems = [problem_values(problem) for problem in in_file_order(dict.fromkeys(found))]
 
     def _say_what_is_drawn(self, worked: Worked) -> None:
         lines = sorted({p.span.line for p in worked.problems if p.span and p.severity == "mistake"})

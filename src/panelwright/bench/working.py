@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from ..circuit import Circuit, Heading, Problem
 from ..electrics import Network
 from ..language import read
-from ..sheets.connections import connection_drawing
+from ..sheets import Drawing, connection_drawing, power_drawing
 from ..sheets.rungs import Stretch, rung_drawing, rung_stretches
 from ..wiring import Wiring, wire
 from .live import Board
@@ -16,6 +16,7 @@ from .protocol import Look, Shown
 MOST_LINES = 30  # of a rung drawing on one sheet of the page
 
 Drawn = tuple[str, tuple[str, ...]]  # opening tag, pieces
+NOTHING_DRAWN: Drawn = ("<svg>", ())
 
 
 @dataclass(frozen=True)
@@ -104,13 +105,16 @@ def with_words_of(circuit: Circuit, allotted: Circuit) -> Circuit:
 
 def draw(wiring: Wiring, look: Look, stretch: Stretch | None = None) -> Drawn:
     """One drawing of a wiring, cut into its pieces. `stretch`: the lines of a rung drawing to be shown."""
-    if look in ("connections", "behind"):
+    drawing: Drawing | None
+    if look == "power":
+        drawing = power_drawing(wiring.circuit, live=True, numbers=wiring.numbers)
+    elif look in ("connections", "behind"):
         drawing = connection_drawing(wiring.circuit, wiring, behind=look == "behind")
     else:
         drawing = rung_drawing(
             wiring.circuit, upright=look == "upright", live=True, numbers=wiring.numbers, stretch=stretch
         )
-    return pieces_of(drawing.svg(None))
+    return pieces_of(drawing.svg(None)) if drawing is not None else NOTHING_DRAWN
 
 
 def pieces_of(svg: str) -> Drawn:

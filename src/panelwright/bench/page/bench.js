@@ -13,7 +13,7 @@ import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
 
 const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["text", "Edit text"], ["print", "Print"]];
-const LOOKS = [["rungs", "Rungs"], ["upright", "Upright"], ["connections", "Connections"], ["behind", "From behind"]];
+const LOOKS = [["rungs", "Rungs"], ["upright", "Upright"], ["power", "Power"], ["connections", "Connections"], ["behind", "From behind"]];
 
 const place = (id) => document.getElementById(id);
 const name = decodeURIComponent(location.pathname.split("/").pop() || "");
@@ -101,10 +101,11 @@ export function go(verb) {
 
 function sheetBar() {
   const look_ = lookShown();
+  const all = LOOKS.filter(([look]) => look !== "power" || facts.panel.has_power);
   const looks = window.innerWidth < 600
-    ? html`<label><span class="unseen">Drawn as</span><select @change=${(event) => turnTo(event.target.value)}>${LOOKS.map(([look, word]) =>
+    ? html`<label><span class="unseen">Drawn as</span><select @change=${(event) => turnTo(event.target.value)}>${all.map(([look, word]) =>
       html`<option value=${look} ?selected=${look === look_}>${word}</option>`)}</select></label>`
-    : html`<span class="looks" role="group" aria-label="Drawn as">${LOOKS.map(([look, word]) => html`<button data-look=${look}
+    : html`<span class="looks" role="group" aria-label="Drawn as">${all.map(([look, word]) => html`<button data-look=${look}
       aria-pressed=${look === look_} @click=${() => turnTo(look)}>${word}</button>`)}</span>`;
   render(html`${looks}${sheetChoice()}
     <span class="zoom" role="group" aria-label="Size"><button aria-label="Smaller" @click=${() => zoom(1 / 1.25)}>&minus;</button>

@@ -10,7 +10,7 @@ export const facts = {
   clock: { now: 0, running: false, next: null, at: 0 },
   story: [],
   moves: [],
-  meter: { red: "", black: "", reads: "volts", value: "", words: "", why: "" },
+  meter: { red: "", black: "", meter: "", ranges: [], reads: "volts", value: "", mind: "" },
   saved: true,
   when: "",
   told: null,

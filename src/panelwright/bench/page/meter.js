@@ -47,23 +47,26 @@ function place(which, draw) {
 }
 
 export function meter(draw) {
-  const { reads, value, words, why } = facts.meter;
+  const { reads, value, mind, ranges } = facts.meter;
   return html`<section class="group meter"><h2>Meter</h2>
+    <label class="which"><span class="unseen">Which meter</span><select @change=${(event) => ask({ ask: "meter", name: event.target.value })}>
+      ${facts.panel.meters?.map(([name, says]) => html`<option value=${name} ?selected=${name === facts.meter.meter}>${says}</option>`)}</select></label>
     <div class="dial"><div class="positions" role="group" aria-label="The meter reads">
-      ${["volts", "ohms"].map((what) => html`<button aria-pressed=${what === reads} @click=${() => ask({ ask: "reads", what })}>${what}</button>`)}
-    </div><output id="reading" aria-live="polite">${value || "- - -"} <small>${words}</small></output></div>
-    <p class="hint why" id="reading-words">${why}</p>
+      ${["volts", "ohms"].map((what) => html`<button aria-pressed=${what === reads} ?disabled=${!ranges?.includes(what)}
+        @click=${() => ask({ ask: "reads", what })}>${what}</button>`)}
+    </div><output id="reading" aria-live="polite">${value || "- - -"}</output></div>
+    <p class="hint why" id="reading-words">${mind}</p>
     ${place("red", draw)}${place("black", draw)}
-    <div class="pair"><button @click=${() => { const { red, black } = facts.meter; lead("red", black); lead("black", red); }}>Change leads round</button>
-      <button @click=${() => { lead("red", ""); lead("black", ""); }}>Take leads off</button></div>
+    <div class="pair"><button @click=${() => { const { red, black } = facts.meter; lead("red", black); lead("black", red); }}>Exchange leads</button>
+      <button @click=${() => { lead("red", ""); lead("black", ""); }}>Leads off</button></div>
     <p class="hint">Touch a wire to put the next lead on it (now ${turn}), or a contact, coil or lamp to measure across it.</p>
     <p class="caution">On a real panel: live readings only by those authorised and equipped; prove the meter before and after.</p>
   </section>`;
 }
 
 export function smallMeter() {
-  const { red, black, value, words, why } = facts.meter;
+  const { red, black, value, mind } = facts.meter;
   if (!red && !black) return nothing;
   return html`<section class="group meter small"><h2>Meter</h2><div class="dial"><span>red <b>${red || "off"}</b><br>black <b>${black || "off"}</b></span>
-    <output>${value || "- - -"} <small>${words}</small></output></div>${why ? html`<p class="hint">${why}</p>` : nothing}</section>`;
+    <output>${value || "- - -"}</output></div>${mind ? html`<p class="hint">${mind}</p>` : nothing}</section>`;
 }
