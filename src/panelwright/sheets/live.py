@@ -11,6 +11,7 @@ from typing import Literal
 
 from ..circuit import Circuit, Contact, Device, Load, Part, net_of
 from .display import Drawing, Group, Item, Text
+from .rungs.faces import form_of
 
 PotentialKind = Literal["live", "zero", "dead", "partial"]
 
@@ -33,9 +34,10 @@ class Potential:
 class LiveState:
     """A state of the circuit as a drawing shows it.
 
-    `nets`: net id to potential (absent: dead). `moved`: element ids of contacts, fuses and breakers that are not as at
-    rest. `working`: element ids of loads that do their work. `partial_v`: element id of a load to its volts, when
-    they are too few to be sure. `words`: element id to a word of its own instead of "in", "lit", ...
+    `nets`: net id to potential (absent: dead). `moved`: element ids of contacts that are not as drawn at rest (a
+    selector contact that is closed where the handle starts is drawn as a break contact), of fuses and breaker trips
+    that have opened. `working`: element ids of loads that do their work. `partial_v`: element id of a load to its
+    volts, when they are too few to be sure. `words`: element id to a word of its own instead of "in", "lit", ...
     """
 
     nets: Mapping[str, Potential] = field(default_factory=dict)
@@ -68,7 +70,7 @@ def looks_of(circuit: Circuit, state: LiveState) -> Looks:
     elements: dict[str, Look] = {}
     for element, (device, part) in circuit.elements.items():
         kinds = [potentials[nets[t].id].kind for t in _terminals(device, part) if t in nets]
-        elements[element] = _element_look(element, part, kinds, state)
+        elements[element] = _element_look(element, device, part, kinds, state)
     return Looks({net: _net_look(potential) for net, potential in potentials.items()}, elements)
 
 
@@ -81,7 +83,7 @@ def _net_look(potential: Potential) -> Look:
     return Look((potential.kind,), volts)
 
 
-def _element_look(element: str, part: Part, kinds: Sequence[str], state: LiveState) -> Look:
+def _element_look(element: str, device: Device, part: Part, kinds: Sequence[str], state: LiveState) -> Look:
     classes: list[str] = []
     moved = element in state.moved
     if moved:
@@ -90,7 +92,7 @@ def _element_look(element: str, part: Part, kinds: Sequence[str], state: LiveSta
         if element in state.working:
             classes.append("busy")
         return Look(tuple(classes), _load_word(element, part, state))
-    closed = moved == (part.form == "no") if isinstance(part, Contact) and part.form != "at" else True
+    closed = moved == (form_of(device, part) == "make") if isinstance(part, Contact) else not moved
     if closed and len(kinds) == 2 and kinds[0] == kinds[1] and kinds[0] in ("live", "partial"):
         classes.append(kinds[0])
     return Look(tuple(classes))

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ...circuit import Circuit, Device, Load, Motor, Part, PathUse, Source, Star, Swap, Use
 from ..display import Anchor, Box, Circle, Group, Item, Line, Rect, Text, shifted
 from ..rungs.cells import CAP_MM, LINE_MM, Frame, Said, make_cell
-from ..rungs.faces import follows_a_coil, symbol_of
+from ..rungs.faces import follows_a_coil, rating_of, symbol_of
 from ..rungs.strands import Leaf
 from ..symbols import M, part_symbol
 from ..words import wrapped
@@ -80,14 +80,18 @@ def _poles(
     cells = []
     for index, (part, pair) in enumerate(zip(parts, use.pairs, strict=True)):
         marks = pair if pair[0] != pair[1] else ("", "")
-        symbol = symbol_of(device, part, to.frame.standard) if part else part_symbol("terminal", to.frame.standard)
+        symbol = (
+            symbol_of(device, part, to.frame.standard, live=to.frame.live)
+            if part
+            else part_symbol("terminal", to.frame.standard)
+        )
         name = part.name if part else pair[0]
         tag = device.tag if index == 0 else ""
         if part is None:
             tag = f"{device.tag}.{pair[0]}" if not to.frame.upright or index == 0 else ""
             marks = ("", pair[0]) if to.frame.upright and index else marks
         reference = to.references.get(device.tag, "") if follows_a_coil(device) and index == 0 else ""
-        words = device.text if index == 0 and part is not None and not follows_a_coil(device) else ""
+        words = _words(device) if index == 0 and part is not None and not follows_a_coil(device) else ""
         leaf = Leaf(Use(device.tag, name, terminals=pair, name=name), _at(before, index), _at(after, index))
         label = f"{device.tag} {pair[0]}-{pair[1]}: {symbol.words}"
         if not to.frame.upright:  # the linkage of the poles runs where a reference would stand
@@ -107,6 +111,10 @@ def _poles(
     if len(cells) > 1 and device.mechanism.sort in _LINKED and parts[0] is not None:
         items.append(_linkage(middle, len(cells), to))
     return Block(length, tuple(items))
+
+
+def _words(device: Device) -> str:
+    return ", ".join(word for word in (rating_of(device), device.text) if word)
 
 
 def _linkage(middle: float, count: int, to: Setting) -> Item:
@@ -178,11 +186,13 @@ def _ended(
     """A round or square end with its tag and words: left of it, right of it, or on one line above."""
     x, y = place
     lines = wrapped(device.text, 27.0, "function")
+    lines += wrapped(rating_of(device), 27.0, "function")
     if purpose and purpose not in device.text:
         lines += wrapped(purpose, 27.0, "function")
     if above and not to.frame.upright:
-        tag = Text(x - 5.0, y - _ROUND_MM - 1.2, device.tag, "tag")
-        texts: list[Item] = [tag, Text(tag.x + tag.width + 1.2, tag.y, device.text, "function")]
+        texts: list[Item] = [Text(x - 5.0, y - _ROUND_MM - 1.2, device.tag, "tag")]
+        for k, line in enumerate(reversed(lines), start=1):
+            texts.append(Text(x - 5.0, y - _ROUND_MM - 1.2 - k * LINE_MM, line, "function"))
     else:
         side = x - _ROUND_MM - 1.2 if to.frame.upright else x + _ROUND_MM + 1.6
         anchor: Anchor = "end" if to.frame.upright else "start"

@@ -68,13 +68,13 @@ def cell_of(leaf: Leaf, circuit: Circuit, frame: Frame, reference: str = "") -> 
     part = circuit.elements[leaf.use.element][1] if leaf.use.element in circuit.elements else None
     if part is None:
         raise ValueError(f"{leaf.use.element} is not a part of {device.tag}")
-    symbol = symbol_of(device, part, frame.standard)
+    symbol = symbol_of(device, part, frame.standard, live=frame.live)
     marks = leaf.use.terminals or ("", "")
     flip = isinstance(part, Load | Diode) and (part.a, part.b) == (marks[1], marks[0])  # a symbol begins at part.a
     tag = "" if tag_inside(device, part, frame.standard) else device.tag
     said = Said(
         tag,
-        words_of(device, part, leaf.use),
+        words_of(device, part),
         marks,
         reference if isinstance(part, Contact) and follows_a_coil(device) else "",
         frame.live and isinstance(part, Load),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import lru_cache
 
-from ...circuit import Contact, Device, Diode, Fuse, Load, Motor, Part, Use
+from ...circuit import Contact, Device, Diode, Fuse, Load, Motor, Part
 from ..symbols import Standard, Symbol, contact_symbol, operator_names, part_symbol, symbol_names
 
 _FIELD_WORDS = (
@@ -38,8 +39,8 @@ def is_load(part: Part) -> bool:
     return isinstance(part, Load) and part.sort not in ("capacitor",)
 
 
-def symbol_of(device: Device, part: Part, standard: Standard) -> Symbol:
-    """The symbol of a part of a device."""
+def symbol_of(device: Device, part: Part, standard: Standard, *, live: bool = False) -> Symbol:
+    """The symbol of a part of a device. `live`: breakers are drawn closed, as they are in service, not off."""
     if isinstance(part, Contact):
         return _contact(device, part, standard)
     if isinstance(part, Load):
@@ -50,7 +51,9 @@ def symbol_of(device: Device, part: Part, standard: Standard) -> Symbol:
     if isinstance(part, Motor):
         return part_symbol("motor-1", standard)
     if isinstance(part, Fuse):
-        return part_symbol("breaker-pole" if part.resettable else "fuse", standard)
+        if not part.resettable:
+            return part_symbol("fuse", standard)
+        return _closed_breaker(standard) if live else part_symbol("breaker-pole", standard)
     return part_symbol("heater" if device.mechanism.sort == "trip" else "terminal", standard)
 
 
@@ -59,11 +62,17 @@ def _marked(name: str, letter: str) -> Symbol:
     return part_symbol(name, "NA").marked(letter)
 
 
+@lru_cache(maxsize=2)
+def _closed_breaker(standard: Standard) -> Symbol:
+    pole = part_symbol("breaker-pole", standard)
+    return replace(pole, rest=pole.moved, moved=pole.rest)
+
+
 def _contact(device: Device, contact: Contact, standard: Standard) -> Symbol:
     sort = device.mechanism.sort
-    if contact.main and sort == "relay":
+    if contact.main and contact.form == "no" and sort in ("relay", "latching"):
         return part_symbol("contactor-pole", standard)
-    if contact.main and sort == "switch":
+    if contact.main and contact.form == "no" and sort == "switch":
         return part_symbol("breaker-pole" if "breaker" in device.kind else "disconnect-pole", standard)
     return contact_symbol(form_of(device, contact), operator_of(device, contact), standard)
 
@@ -79,7 +88,7 @@ def operator_of(device: Device, contact: Contact) -> str:
     """What works a contact, as a name of the symbol files; "" for a plain relay contact."""
     sort = device.mechanism.sort
     if follows_a_coil(device):
-        return _TIMED.get(sort, "on-delay") if contact.timing == "timed" else ""
+        return _TIMED.get(sort, "") if contact.timing == "timed" else ""
     if device.symbol in operator_names():
         return device.symbol
     words = f"{device.symbol} {device.kind}".lower()
@@ -96,11 +105,12 @@ def _load_name(device: Device, load: Load) -> str:
             return f"{load.drives}-coil"
         if load.drives == "pulse":
             return "impulse-coil"
+        if sort in ("interval", "flasher"):
+            return f"{sort}-coil"
         return f"{_TIMED[sort]}-coil" if sort in _TIMED else "coil"
-    words = f"{device.symbol} {device.kind}".lower()
-    for word in ("buzzer", "bell", "horn", "siren", "brake", "motor", "varistor"):
-        if word in words:
-            return {"siren": "horn", "motor": "motor-1"}.get(word, word)
+    name = device.symbol if load.sort != "lamp" else "lamp"
+    if name in symbol_names("IEC"):
+        return name
     name = _LOADS.get(load.sort, load.sort)
     return name if name in symbol_names("IEC") else "load"
 
@@ -125,13 +135,32 @@ def letter_of(device: Device, load: Load) -> str:
     return ""
 
 
-def words_of(device: Device, part: Part, use: Use) -> str:
-    """The function word beside a tag: the text of a device that is not moved by a coil, the selector's position."""
+def words_of(device: Device, part: Part) -> str:
+    """The words beside a tag: position of a selector, rating or set time, and what the device is for.
+
+    Contacts that a coil moves have none; their coil says it.
+    """
     if isinstance(part, Contact):
         if follows_a_coil(device):
             return ""
-        if part.form == "at":
-            place = "+".join(p for p in device.mechanism.positions if p in part.positions)
-            return f"{place}, {device.text}" if device.text else place
-        return device.text
-    return device.text if isinstance(part, Fuse | Diode) else ""
+        place = "+".join(p for p in device.mechanism.positions if p in part.positions) if part.form == "at" else ""
+        return ", ".join(word for word in (place, device.text) if word)
+    if isinstance(part, Load):
+        return said_fact(device, "delay") if part.drives == "coil" else ""
+    return ", ".join(word for word in (rating_of(device), device.text) if word)
+
+
+def rating_of(device: Device) -> str:
+    """What stands beside a device on drawings of the load current: "16 A", "set 7.2 A", "3 kW"."""
+    if device.motors:
+        return said_fact(device, "watts")
+    if device.mechanism.sort == "trip":
+        return said_fact(device, "set") or said_fact(device, "range")
+    if device.sources:
+        return said_fact(device, "ratio") or said_fact(device, "volts")
+    return said_fact(device, "amps") or said_fact(device, "ohms")
+
+
+def said_fact(device: Device, name: str) -> str:
+    """A fact as the file says it; "" when it does not."""
+    return next((fact.text for fact in device.facts if fact.name == name), "")
