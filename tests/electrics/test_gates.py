@@ -8,8 +8,9 @@ import numpy as np
 import pytest
 
 from panelwright.circuit import Circuit, nets_of
-from panelwright.electrics import GateProgram, Network, Position, compile_gates
+from panelwright.electrics import GateProgram, Joined, Network, Position, WireOpened, compile_gates
 from tests.electrics.families import bridged, mesh, random_closed, reversing, sequence
+from tests.electrics.reading import on_the_bench
 
 
 def walk_from(circuit: Circuit, rail: str, closed: frozenset[str]) -> set[str]:
@@ -170,3 +171,48 @@ def test_one_literal_for_a_whole_mechanism() -> None:
     assert program.verdicts({"S1", "S0"})["K1.coil"] == "none"
     assert program.verdicts({"K1", "K2"})["K2.coil"] == "full"
     assert program.verdicts({"K2"})["K2.coil"] == "none"
+
+
+def test_every_wire_and_every_touch_as_an_input() -> None:
+    """One program for many faults gives what an edited network gives for each: wires open, places joined."""
+    bench = on_the_bench(TWO_LAMPS)
+    wires = [wire for listed in bench.network.wires.values() for wire in listed]
+    joins = {"touch 1": ("@2", "@3"), "touch 2": ("K1.A1", "earth"), "touch 3": ("H1.X1", "+")}
+    program = compile_gates(bench.network, at_terminals=True, joins=joins)
+    whole = {f"wire:{a} {b}" for a, b in wires}
+    assert whole <= set(program.gates.inputs)
+    faults = [(whole - {f"wire:{a} {b}"}, WireOpened((a, b))) for a, b in wires]
+    faults += [(whole | {name}, Joined(*ends)) for name, ends in joins.items()]
+    for inputs, edit in faults:
+        faulty = bench.network.edited([edit])
+        for held in ((), ("S2",), ("K1",), ("S1",), ("S2", "K1")):
+            position = bench.position(*held)
+            solution = faulty.solve(position)
+            verdicts = program.verdicts({*inputs, *position.closed, "supply:G1"})
+            short = program.gates.values({*inputs, *position.closed, "supply:G1"}, [program.short])[0]
+            assert short == bool(solution.shorts), (edit, held)
+            if not short:
+                assert verdicts == {load: solution.load(load).verdict for load in verdicts}, (edit, held)
+    with pytest.raises(ValueError, match="wires cannot be told apart"):
+        compile_gates(bench.network.edited([WireOpened(wires[0])]), at_terminals=True)
+
+
+TWO_LAMPS = """
+panel "Well pump"
+  symbols IEC
+supplies
+  G1  dc supply  24 V  2.5 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  red    1 NC
+  S2  pushbutton  green  1 NO
+  H1  lamp        green  24 V dc
+  H2  lamp        red    24 V dc
+devices on plate
+  K1  relay  2 CO  coil 24 V dc
+rungs from + to -
+  S1.nc  @2
+  @2  ( S2.no | K1.no )  @3
+  @3  K1.coil
+  K1.no  H1
+  K1.nc  H2
+"""

@@ -98,6 +98,7 @@ class SupplyLimited:
 
 
 Edit = Opened | Shorted | Joined | InSeries | Lifted | Exchanged | Moved | WireOpened | SupplyAt | SupplyLimited
+MOVES_WIRES = (InSeries, Lifted, Exchanged, Moved, WireOpened)  # what lands elsewhere than the wiring says
 Wires = Mapping[int, tuple[tuple[str, str], ...]]  # the wires of every node
 
 
@@ -126,7 +127,7 @@ def _apply(elements: Elements, edit: Edit, count: int, wires: Wires) -> None:
         _bridge(elements, key, nodes, edit.ohms, 0.0, elements.terminals(edit.element))
     elif isinstance(edit, Joined):
         nodes = place(elements, edit.a), place(elements, edit.b)
-        ends = _terminal_at(elements, edit.a), _terminal_at(elements, edit.b)
+        ends = terminal_at(elements, edit.a), terminal_at(elements, edit.b)
         _bridge(elements, bridge_id(count, edit), nodes, edit.ohms, edit.farads, ends)
     elif isinstance(edit, InSeries):
         outside = place(elements, edit.terminal)
@@ -162,7 +163,7 @@ def bridge_id(count: int, edit: Joined) -> str:
     return f"bridge {count}:{edit.a}:{edit.b}"
 
 
-def _terminal_at(elements: Elements, name: str) -> str:
+def terminal_at(elements: Elements, name: str) -> str:
     """A terminal at a place, for a place that is named otherwise."""
     if "." in name and not name.startswith("@"):
         return name

@@ -8,11 +8,12 @@ electrical solution of that position says how much (see docs/why/what-flows.md).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from ..circuit import Load
+from .edits import MOVES_WIRES, place, terminal_at
 from .elements import Element, Switch
 from .elimination import Elimination
 from .gates import FALSE, TRUE, GateBuilder, Gates
@@ -33,7 +34,7 @@ class GateProgram:
     """Literals into `gates` (see `Gates` for evaluating and walking).
 
     Inputs are named: a contact or fuse by element id, true while it conducts; "supply:G1", true while it is on;
-    with `at_terminals` also "wire:K1.9 S2.13", true while it is whole.
+    with `at_terminals` also "wire:K1.9 S2.13", true while it is whole; the names of `joins`, true while they touch.
     `full`: load gets the full volts that it works with. `may`: it may get something; none = not may.
     `short`: a supply is shorted or set against another, `shorts` the same by tag; in such a position `full` and
     `may` say what is joined to the rails, not what is left of their volts.
@@ -71,23 +72,36 @@ def own_input(gates: GateBuilder, name: str) -> int:
     return gates.input(name)
 
 
-def compile_gates(network: Network, literal_of: LiteralOf = own_input, at_terminals: bool = False) -> GateProgram:
+def compile_gates(
+    network: Network,
+    literal_of: LiteralOf = own_input,
+    at_terminals: bool = False,
+    joins: Mapping[str, tuple[str, str]] | None = None,
+) -> GateProgram:
     """The gate program of a network, its edits included.
 
     `literal_of(gates, name)`: the literal that stands for a contact, fuse, supply or wire. Returning one literal for
     all make contacts of a relay and its negation for the break contacts makes the program one of device states;
     returning TRUE for a supply leaves "supply off" out.
     `at_terminals`: every wire becomes an input, for faults; the network needs its wires.
+    `joins`: places that may touch by a fault ("earth", "@4", terminals, rails), by the name of their input. Many at
+    once make many gates: some tens a program are a good number.
+    Raises UnknownPlace, and ValueError for wires told apart after an edit that has moved or cut some.
     """
-    return _Compiler(network, literal_of, at_terminals).program()
+    if at_terminals and any(isinstance(edit, MOVES_WIRES) for edit in network.edits):
+        raise ValueError("wires cannot be told apart in a network whose edits have moved or cut some of them")
+    return _Compiler(network, literal_of, at_terminals, joins or {}).program()
 
 
 class _Compiler:
-    def __init__(self, network: Network, literal_of: LiteralOf, at_terminals: bool) -> None:
+    def __init__(
+        self, network: Network, literal_of: LiteralOf, at_terminals: bool, joins: Mapping[str, tuple[str, str]]
+    ) -> None:
         self.network = network
         self.elements = network.elements
         self.gates = GateBuilder()
         self.literal_of = literal_of
+        self.joins = joins
         self.wired = set(network.wires) if at_terminals else set()
         self.feeds = list(self.elements.feeds.values())
         self.potentials = Potentials(self.elements, self.place)
@@ -101,9 +115,9 @@ class _Compiler:
         return self.elements.terminals(element.id)[side] or node if node in self.wired else node
 
     def where(self, terminal: str) -> Place:
-        """Node of a terminal, or the terminal itself where wires are told apart."""
-        node = self.elements.node_of[terminal]
-        return terminal if node in self.wired else node
+        """Node of a place, or of its terminal where wires are told apart."""
+        node = place(self.elements, terminal)
+        return terminal_at(self.elements, terminal) if node in self.wired else node
 
     def switch_edges(self) -> Iterator[tuple[Place, Place, int]]:
         for switch in self.elements.switches.values():
@@ -112,6 +126,8 @@ class _Compiler:
         for node in self.wired:
             for start, end in self.network.wires[node]:
                 yield start, end, self.literal_of(self.gates, f"wire:{start} {end}")
+        for name, (one, other) in self.joins.items():
+            yield self.where(one), self.where(other), self.literal_of(self.gates, name)
 
     def switch_literal(self, switch: Switch) -> int:
         return self.literal_of(self.gates, switch.id) if switch.sort in ("contact", "fuse") else TRUE
