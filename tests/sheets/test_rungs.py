@@ -149,3 +149,26 @@ def test_every_tag_is_written_in_both_standards() -> None:
         said = words(rung_drawing(circuit, standard=standard))
 
         assert {"K1", "T2", "K123"} <= set(said)
+
+
+@pytest.mark.parametrize(
+    "rungs",
+    [
+        [],
+        ["S1.no"],
+        ["S1.no @1"],
+        ["@1 K1.coil"],
+        ["X1.1 X1.2 K1.coil"],
+        ["( S1.no | S2.no ) @4", "@4 ( S3.no | S4.no ) @4"],
+        [f'S1.no K1.coil "{"A text that says much too much about its rung. " * 3}"'],
+    ],
+)
+def test_odd_circuits_are_drawn(rungs: list[str]) -> None:
+    """Half-written circuits are drawn as far as they go: nothing raises, nothing overlaps."""
+    circuit = panel(rungs, {"S1": "Eineaußergewöhnlichlangebezeichnung ohne Ende und mit vielen Worten"})
+    for upright in (False, True):
+        for width in (None, 100.0):
+            drawing = rung_drawing(circuit, upright=upright, live=True, width_mm=width)
+
+            assert overlaps(drawing) == []
+            assert torn_nets(drawing) == []

@@ -35,9 +35,16 @@ class Cutter:
     """Says where rungs have to be cut, so that none is longer than `width_mm` (as far as its parts allow)."""
 
     def __init__(self, circuit: Circuit, cell: Callable[[Leaf], Cell], width_mm: float) -> None:
-        self.cell, self.width_mm = cell, width_mm
+        self.width_mm = width_mm
+        self.cell_of = cell
+        self.cells: dict[int, Cell] = {}  # by the id of the use; the circuit keeps them all
         self.reach: dict[Node, float] = {}  # how far from the rail a node stands, as estimated
         self.tail_mm = max((self.tail(rung.body) for rung in circuit.rungs), default=0.0)
+
+    def cell(self, use: Use | Through) -> Cell:
+        if id(use) not in self.cells:
+            self.cells[id(use)] = self.cell_of(Leaf(use, "", ""))
+        return self.cells[id(use)]
 
     def tail(self, body: Series) -> float:
         """Length from the first load of a rung on."""
@@ -47,12 +54,12 @@ class Cutter:
         return 0.0
 
     def holds_load(self, item: Item) -> bool:
-        return any(self.cell(_bare(use)).load for use in uses_in(item))
+        return any(self.cell(use).load for use in uses_in(item))
 
     def length(self, item: Item) -> float:
         """Estimated length of an item with the gap before it."""
         if isinstance(item, Use | Through):
-            return self.cell(_bare(item)).length + GAP + M
+            return self.cell(item).length + GAP + M
         if isinstance(item, Series):
             return sum(self.length(inner) for inner in item.items)
         if isinstance(item, Parallel):
@@ -75,7 +82,3 @@ class Cutter:
             u += length
         self.reach[end] = max(self.reach.get(end, 0.0), u)
         return [Series(tuple(piece)) for piece in pieces]
-
-
-def _bare(use: Use | Through) -> Leaf:
-    return Leaf(use, "", "")
