@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Literal
 
 if TYPE_CHECKING:
     from .behaviour import PanelState, Run, Trace, TrialResult
+    from .behaviour.proof.proving import Proof
     from .behaviour.telling import Sentence
     from .circuit import Circuit, Problem, Step
     from .language import Reading
@@ -79,6 +80,16 @@ def story_of(trace: Trace) -> tuple[Sentence, ...]:
     return told(trace)
 
 
+def prove(circuit: Circuit, *, seconds: float = 20.0) -> Iterator[Proof]:
+    """The promises of the circuit and those that every circuit owes, over every state that it can reach.
+
+    `seconds`: at most, for each promise. Raises: Contradiction when the assumptions exclude every state.
+    """
+    from .behaviour.proof.proving import prove as prove_all
+
+    return prove_all(wire(circuit), seconds=seconds)
+
+
 def wire(circuit: Circuit) -> Wiring:
     """Contacts allotted, nets numbered, wires named and put in order of work."""
     from .wiring import wire as wire_circuit
@@ -130,6 +141,13 @@ def draw(
     if drawing is None:
         raise ValueError("there are no power paths in it")
     return shown_as(drawing, looks_in(wiring, state)) if state else drawing
+
+
+def draw_course(course: Trace, title: str = "") -> Drawing:
+    """The timing diagram of a run or trial: everything that moved, told in words below."""
+    from .sheets.courses import course_drawing
+
+    return course_drawing(course, title=title)
 
 
 def looks_in(wiring: Wiring, state: PanelState) -> Looks:

@@ -86,7 +86,7 @@ def _changed(found: Changes) -> Answer:
     return Answer(Code.FINE, changes_report(found), values)
 
 
-DRAWINGS = ["rungs", "power", "connections"]
+DRAWINGS = ["rungs", "power", "connections", "times"]
 
 
 @main.command()
@@ -100,7 +100,7 @@ DRAWINGS = ["rungs", "power", "connections"]
 @click.option("--out", "-o", metavar="PATH", help="File or folder to write to; - prints the drawing.")
 @json_option
 def draw(files: tuple[str, ...], out: str | None, as_json: bool, theme: str, **wishes: Any) -> None:
-    """Draw rungs, power circuit or connections as SVG.
+    """Draw rungs, power circuit, connections or a timing diagram as SVG.
 
     The file is written beside you, or where --out says.
     """
@@ -119,13 +119,17 @@ def draw(files: tuple[str, ...], out: str | None, as_json: bool, theme: str, **w
 
 def _drawing(circuit: Circuit, steps: str | None, **wishes: Any) -> Drawing:
     """The drawing wished for. Raises: CouldNot when steps cannot be read or there is nothing to draw."""
-    state = None
+    run = None
     if steps is not None:
         read, problems = api.read_steps(steps, circuit)
         if problems:
             raise CouldNot(told_problems(problems, "--after", steps))
-        state = api.work(circuit, read)[0].state
+        run = api.work(circuit, read)[0]
+    if wishes["of"] == "times":
+        if run is None:
+            raise CouldNot('a timing diagram needs steps; add for instance --after "press S2; wait 1 s"')
+        return api.draw_course(run.trace, circuit.heading.title)
     try:
-        return api.draw(circuit, state=state, **wishes)
+        return api.draw(circuit, state=run.state if run else None, **wishes)
     except ValueError as reason:
         raise CouldNot(f"{circuit.heading.title}: {reason}.") from reason

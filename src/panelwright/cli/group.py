@@ -45,7 +45,7 @@ def over(files: tuple[str, ...], as_json: bool, doing: str, answer: Callable[[Pa
 
 def target(paper: Paper, out: str | None, suffix: str) -> Path:
     """Where a result goes: --out as a file, or the file's own name in a folder (the one you are in by default)."""
-    if out and Path(out).suffix == suffix and not Path(out).is_dir():
+    if out and Path(out).suffix == Path(f"x{suffix}").suffix and not Path(out).is_dir():
         return Path(out)
     return Path(out or ".") / (Path(paper.name).stem + suffix)
 
