@@ -21,7 +21,7 @@ def run(*command: str, cwd: Path, path: Path | None = None) -> str:
     return done.stdout
 
 
-@pytest.mark.long()
+@pytest.mark.long
 def test_the_built_package_works_away_from_the_sources(tmp_path: Path) -> None:
     """Examples, pages of mistakes, fonts and the page of the bench come along."""
     build = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--wheel-dir", str(tmp_path), str(ROOT)]
