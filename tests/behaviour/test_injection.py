@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import combinations
+
 import pytest
 
 from panelwright.behaviour import FORMS, Run, inject
@@ -192,3 +194,16 @@ def test_every_form_of_the_language_is_known() -> None:
     assert FORMS >= {"touches", "lost", "blown", "lifted", "wire open", "reversed", "supply at", "time at"}
     assert FORMS >= {"exchanged", "in place of", "landed on", "resistance", "leakage", "capacitance", "coupled"}
     assert FORMS >= {"never times out", "flutters", "loose", "weak supply", "hums", "jams", "assumption broken"}
+
+
+def test_a_wire_that_is_not_there_is_told_with_those_that_are() -> None:
+    """Two terminals of one net need not have a wire of their own."""
+    wiring = wire(panel(TEXT))
+    laid = {frozenset(one.ends) for one in wiring.wires}
+    pairs = (pair for net in wiring.nets for pair in combinations(net.terminals, 2))
+    a, b = next(pair for pair in pairs if frozenset(pair) not in laid)
+    problem = Run(wiring).put_in(Fault("wire open", a, b))
+
+    assert problem is not None
+    assert problem.message == f"there is no wire from {a} to {b} in this panel"
+    assert "take one that is there: wire from" in problem.mend

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from difflib import get_close_matches
 
-from ..circuit import Circuit, Contact, Device, Fuse, Motor, Problem, Source, Use, net_of, uses_in
+from ..circuit import Circuit, Contact, Device, Fault, Fuse, Motor, Problem, Source, Use, net_of, uses_in
 from ..circuit.devices import two_terminal_parts
+from ..electrics import Network, UnknownPlace
 
 
 class UnclearPlace(ValueError):
@@ -96,6 +97,20 @@ def place_of(circuit: Circuit, name: str) -> str:
     if part in device.terminals:
         return name
     raise _unknown(name, f"{device.tag} has no terminal {part or 'of its own name'}", part, list(device.terminals))
+
+
+def no_such_wire(network: Network, fault: Fault, unknown: UnknownPlace) -> Problem:
+    """The problem of a fault in a conductor that the panel does not have, with the wires that are there."""
+    ends = {fault.subject, fault.other}
+    there = [wire for wires in network.wires.values() for wire in wires if ends & set(wire)]
+    words = "; ".join(f"wire from {a} to {b}" for a, b in there[:4])
+    return Problem(
+        "fault-place",
+        f"there is no {unknown.name} in this panel" if unknown.name.startswith("wire") else str(unknown),
+        "two terminals of one net need not have a wire of their own between them",
+        f"take one that is there: {words}" if words else "look at the list of wires: panelwright wire",
+        fault.span,
+    )
 
 
 def _whole_device(device: Device, sort: str) -> tuple[str, ...]:

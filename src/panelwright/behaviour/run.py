@@ -5,13 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 
 from ..circuit import Circuit, Do, Fault, Problem
-from ..electrics import Network, Short
+from ..electrics import Network, Short, UnknownPlace
 from ..wiring import Wiring
 from .buzzing import Burst, Buzz
 from .engine import Engine, Moment
 from .injection import Injected, fault_words, inject
 from .mechanisms import ByHand
-from .places import UnclearPlace, unknown_device
+from .places import UnclearPlace, no_such_wire, unknown_device
 from .races import FROZEN_S, SET_TIME_KEYS, Race, Work, Worked, races_in, set_time_races
 from .shorts import shorts_in
 from .state import PanelState
@@ -119,6 +119,10 @@ class Run:
         injected = inject(self.circuit, fault)
         if isinstance(injected, Problem):
             return injected
+        try:
+            self._engine.network.edited(injected.edits)
+        except UnknownPlace as unknown:
+            return no_such_wire(self._engine.network, fault, unknown)
         self._change_faults((*self._engine.injected, injected), f"fault: {fault_words(fault)}")
         self.faults = (*self.faults, fault)
         return None
