@@ -7,7 +7,7 @@ import { chosen, facts, lookShown, sheets, shown, take } from "./facts.js";
 import { Link } from "./link.js";
 import { measureThrough, meter, smallMeter, touched } from "./meter.js";
 import { act, answers, controls, letAllGo, letGo, operateThrough, press } from "./operate.js";
-import { printing } from "./print.js";
+import { layOutPaper, printing } from "./print.js";
 import { story } from "./story.js";
 import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
@@ -243,6 +243,9 @@ window.addEventListener("keydown", (event) => {
     ask({ ask: "save" });
   }
 });
+
+window.addEventListener("beforeprint", () => { layOutPaper(); drawing.toPaperSize(); });
+window.addEventListener("afterprint", () => drawing.resize());
 
 let width = window.innerWidth;
 new ResizeObserver(() => {

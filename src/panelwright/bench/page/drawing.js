@@ -107,6 +107,14 @@ export function resize() {
   drawing.node.setAttribute("height", Math.round(height * scale));
 }
 
+// As it is on paper: one millimetre is one millimetre, unless the sheet is too small.
+export function toPaperSize() {
+  const drawing = drawings.get(key());
+  if (!drawing?.node) return;
+  drawing.node.setAttribute("width", `${drawing.size.width}mm`);
+  drawing.node.setAttribute("height", `${drawing.size.height}mm`);
+}
+
 // One change of state, at once, in the drawing that is shown.
 export function takeLive(changes) {
   const drawing = drawings.get(key());
