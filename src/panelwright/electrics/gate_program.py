@@ -8,7 +8,7 @@ electrical solution of that position says how much (see docs/why/what-flows.md).
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
@@ -27,6 +27,7 @@ if TYPE_CHECKING:
 
 Place = int | str  # a node; with `at_terminals` a terminal where its net has wires
 LiteralOf = Callable[[GateBuilder, str], int]
+Joins = Mapping[str, tuple[str, str]]
 
 
 @dataclass(frozen=True)
@@ -75,15 +76,15 @@ def own_input(gates: GateBuilder, name: str) -> int:
 def compile_gates(
     network: Network,
     literal_of: LiteralOf = own_input,
-    at_terminals: bool = False,
-    joins: Mapping[str, tuple[str, str]] | None = None,
+    at_terminals: bool | Collection[int] = False,
+    joins: Joins | None = None,
 ) -> GateProgram:
     """The gate program of a network, its edits included.
 
     `literal_of(gates, name)`: the literal that stands for a contact, fuse, supply or wire. Returning one literal for
     all make contacts of a relay and its negation for the break contacts makes the program one of device states;
     returning TRUE for a supply leaves "supply off" out.
-    `at_terminals`: every wire becomes an input, for faults; the network needs its wires.
+    `at_terminals`: every wire becomes an input, for faults, or those of some nodes; the network needs its wires.
     `joins`: places that may touch by a fault ("earth", "@4", terminals, rails), by the name of their input. Many at
     once make many gates: some tens a program are a good number.
     Raises UnknownPlace, and ValueError for wires told apart after an edit that has moved or cut some.
@@ -95,14 +96,14 @@ def compile_gates(
 
 class _Compiler:
     def __init__(
-        self, network: Network, literal_of: LiteralOf, at_terminals: bool, joins: Mapping[str, tuple[str, str]]
+        self, network: Network, literal_of: LiteralOf, at_terminals: bool | Collection[int], joins: Joins
     ) -> None:
         self.network = network
         self.elements = network.elements
         self.gates = GateBuilder()
         self.literal_of = literal_of
         self.joins = joins
-        self.wired = set(network.wires) if at_terminals else set()
+        self.wired = set(network.wires) if at_terminals is True else set(at_terminals or ()) & set(network.wires)
         self.feeds = list(self.elements.feeds.values())
         self.potentials = Potentials(self.elements, self.place)
         self.rails: tuple[Place, ...] = self.potentials.rails

@@ -155,9 +155,15 @@ class Solution:
             part = self._circuit.elements.get(element, (None, None))[1]
             if not isinstance(part, Load):
                 raise UnknownPlace(element)
-            found = self._judge(element, acting_volts(part, self.across(element)), *working_volts(part))
+            found = self._judge(element, self._acting(element, part, self.across(element)), *working_volts(part))
             self._verdicts[element] = found
         return found
+
+    def _acting(self, key: str, load: Load, volts: Level) -> float:
+        """The volts that count; on rectified ac a polarised load has them only while it conducts."""
+        if load.polarised and self._settling.waves:
+            return max(self.amps(key).dc * load.ohms, 0.0)
+        return acting_volts(load, volts)
 
     def _judge(self, key: str, acting_v: float, works_v: float, rests_v: float) -> Verdict:
         broken = key not in self._elements.consumers
@@ -167,7 +173,7 @@ class Solution:
 
     def _answer(self, key: str, load: Load) -> LoadAnswer:
         volts = self.across(key)
-        acting_v = acting_volts(load, volts)
+        acting_v = self._acting(key, load, volts)
         works_v, rests_v = working_volts(load)
         verdict = self._judge(key, acting_v, works_v, rests_v)
         return LoadAnswer(key, verdict, acting_v, works_v, rests_v, volts, self.amps(key))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from .contraction import Bond, Branch, Flow, solve_flow
 from .currents import joint_amps
 from .elements import Consumer, Element, Feed, Switch, Valve
+from .rectified import sees_ac, solve_cycle
 
 if TYPE_CHECKING:
     from .network import Network
@@ -29,6 +30,7 @@ class Settling:
 
     `drive`: factor of each feed's volts (0: its primary is dead). `weak`: feeds shorted by the position, taken with
     an inner resistance. `limiting`: dc feeds that hold their current. `conducting`: valves and polarised consumers.
+    `waves`: amps of branches by frequency where a whole cycle was followed, else empty.
     `reflected`: amps that a fed supply draws through its primary, by consumer and frequency, then by supply.
     """
 
@@ -53,6 +55,7 @@ class Settling:
         self.limiting: set[str] = set()
         self.reflected: dict[tuple[str, float], dict[str, complex]] = {}
         self.flows: dict[float, Flow] = {}
+        self.waves: dict[float, dict[str, complex]] = {}
         self._branches: dict[float, dict[str, Branch]] = {}
         self.settled = True
 
@@ -111,7 +114,7 @@ class Settling:
         return (valve.a, valve.b, siemens, -valve.drop_v * siemens if hertz == 0 else 0.0)
 
     def _passes(self, element: str, hertz: float) -> float:
-        """1 while it conducts, 0 while it blocks; on ac alone it conducts for half of every cycle."""
+        """1 while it conducts, 0 while it blocks; half on ac alone, only to find out whether it has any volts."""
         if hertz and not any(feed.hertz == 0 for feed in self.live()):
             return 0.5
         return float(element in self.conducting)
@@ -134,6 +137,8 @@ class Settling:
 
     def branch_amps(self, hertz: float) -> dict[str, complex]:
         """Amps from a to b in every branch."""
+        if self.waves:
+            return self.waves.get(hertz, {})
         flow = self.flows.get(hertz)
         if flow is None:
             return {}
@@ -269,4 +274,6 @@ def settle_currents(network: Network, position: Position) -> Solution:
             break
     else:
         settling.settled = False
+    if sees_ac(settling):
+        solve_cycle(settling)
     return Solution(settling)
