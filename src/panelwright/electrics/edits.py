@@ -209,16 +209,9 @@ def _reland(elements: Elements, landed: Mapping[str, int]) -> None:
 def _move(elements: Elements, edit: Moved) -> None:
     """The net keeps its node; the terminal it leaves hangs free, and the terminal it lands on joins it."""
     left = place(elements, edit.terminal)
-    if _has_device(elements, edit.to):
-        elements.node(edit.to)  # a terminal without a conductor until now
     reached = place(elements, edit.to)
     _reland(elements, {edit.terminal: elements.fresh()})
     _bridge(elements, f"landed:{edit.to}", (left, reached), 0.0, 0.0, (edit.terminal, edit.to))
-
-
-def _has_device(elements: Elements, terminal: str) -> bool:
-    tag = terminal.partition(".")[0]
-    return any(name.startswith(f"{tag}.") for name in elements.node_of)
 
 
 def _open_wire(elements: Elements, edit: WireOpened, wires: Wires) -> None:

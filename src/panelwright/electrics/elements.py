@@ -189,6 +189,8 @@ def elements_of(circuit: Circuit) -> Elements:
                 _add_motor(found, device, part)
             else:
                 _add_two_terminal(found, device, part)
+        for mark in device.terminals:
+            found.node(f"{device.tag}.{mark}")  # spare ones too: a lead can land there
     return found
 
 
