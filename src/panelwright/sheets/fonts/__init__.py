@@ -43,6 +43,17 @@ def missing_characters(text: str) -> set[str]:
     return {char for char in text if char not in advances_em(400)}
 
 
+_INSTEAD = {"→": "->", "←": "<-", "↔": "<->", "⏚": "earth", "⎓": "dc", "\u2212": "-", "\u2011": "-", "\t": " "}
+
+
+def printable(text: str) -> str:
+    """The text with what the face lacks put in other words, or "?" where there are none; for print."""
+    if not missing_characters(text):
+        return text
+    known = advances_em(400)
+    return "".join(char if char in known else _INSTEAD.get(char, "?") for char in text)
+
+
 def font_face_rules(prefix: str | None = None) -> str:
     """The `@font-face` rules, pointing to `prefix/NAME.woff2`, or with the files inside when `prefix` is None."""
     rules = []
