@@ -21,4 +21,5 @@ def pictures() -> dict[str, str]:
         "well-pump-upright.svg": pw.draw(pump, upright=True).svg(fonts=True),
         "well-pump-na.svg": pw.draw(pump, symbols="NA").svg(fonts=True),
         "well-pump-connections.svg": pw.draw(pump, "connections").svg(fonts=True),
+        "symbols.svg": symbol_sheet().svg(fonts=True),
     }

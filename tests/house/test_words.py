@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[2]
 WORDS = ROOT / "docs" / "words.md"
-UNITS = {"min", "kohm", "Mohm", "ohm"}  # standard: SI and what goes with it
+UNITS = set("min kohm Mohm ohm ohms sec second seconds minute minutes hour hours volt volts amp amps".split())  # standard: SI and what goes with it
 ORIGINS = ("trade", "standard", "ours", "general software word", "name of an open format")
 
 
@@ -83,6 +83,7 @@ def test_every_word_of_the_grammar_is_listed() -> None:
 
 def _without_signs(pattern: str) -> str:
     """A pattern's words as a reader says them: "picks?\\s+up" is "picks up"."""
+    pattern = pattern.replace("[sz]", "s")
     return re.sub(r"\[[^]]*\]|\\[bst]|\?!?", " ", pattern.replace(r"\s+", " ").replace("s?", "s").replace("es?", "es"))
 
 
