@@ -207,3 +207,33 @@ def test_a_wire_that_is_not_there_is_told_with_those_that_are() -> None:
     assert problem is not None
     assert problem.message == f"there is no wire from {a} to {b} in this panel"
     assert "take one that is there: wire from" in problem.mend
+
+
+@pytest.mark.parametrize(
+    ("fault", "seen"),
+    [
+        (Fault("open", "K1.pole1"), "hums"),
+        (Fault("stuck open", "K1.poles"), "stopped"),
+        (Fault("open", "F2.pole3"), "hums"),
+        (Fault("lost", "L2"), "hums"),
+        (Fault("open", "M1"), "stopped"),
+        (Fault("exchanged", "M1.U", "M1.V"), "running reverse"),
+        (Fault("lifted", "M1.W"), "hums"),
+        (Fault("blown", "F1"), "stopped"),
+    ],
+    ids=lambda value: f"{value.form} {value.subject}" if isinstance(value, Fault) else "",
+)
+def test_fault_in_the_power_circuit(fault: Fault, seen: str) -> None:
+    """Poles by number, phases by rail, leads by mark."""
+    mains = 'panel "T"\nsupplies\n  L  mains  400 V 50 Hz  rails L1 L2 L3\n  G1  dc supply  24 V  5 A  rails + -\n'
+    circuit = panel(
+        "devices on door\n  S1  pushbutton  1 NO\ndevices on plate\n  F1  fuse  3 poles  16 A\n"
+        "  K1  contactor  3 poles  coil 24 V dc\n  F2  overload relay  3 poles  2.5 A to 4 A  set 3.4 A\n"
+        "devices in field\n  M1  three-phase motor  1.5 kW  400 V  3.4 A\n"
+        "power paths from L1 L2 L3\n  F1.poles  K1.poles  F2.poles  M1\nrungs from + to -\n  S1.no  K1.coil\n",
+        mains,
+    )
+    run = Run(circuit)
+    assert run.put_in(fault) is None
+
+    assert said(work(run, "press S1"), "M1") == [seen]

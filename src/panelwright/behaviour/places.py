@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from difflib import get_close_matches
 
-from ..circuit import Circuit, Contact, Device, Fault, Fuse, Motor, Problem, Source, Use, net_of, uses_in
+from ..circuit import Circuit, Contact, Device, Fault, Fuse, Link, Load, Motor, Problem, Source, Use, net_of, uses_in
 from ..circuit.devices import two_terminal_parts
 from ..electrics import Network, UnknownPlace
 
@@ -52,8 +52,13 @@ def elements_of(circuit: Circuit, name: str, sort: str = "") -> tuple[str, ...]:
             return (f"{device.tag}.{name_of_part}",)
     if not part:
         return _whole_device(device, sort)
-    if part == "poles":
-        return tuple(f"{device.tag}.{p.name}" for p in two_terminal_parts(device) if _is_pole(p))
+    if part.startswith("pole"):
+        poles = tuple(f"{device.tag}.{p.name}" for p in two_terminal_parts(device) if _is_pole(p))
+        number = part.removeprefix("pole")
+        if part == "poles" and poles:
+            return poles
+        if number.isdigit() and 0 < int(number) <= len(poles):
+            return (poles[int(number) - 1],)
     by_writing = {use.name for use in uses_of(circuit, device.tag) if use.part == part and use.name}
     found = by_writing or _by_form(circuit, device, part)
     if len(found) > 1:
@@ -125,7 +130,9 @@ def _whole_device(device: Device, sort: str) -> tuple[str, ...]:
 
 
 def _is_pole(part: object) -> bool:
-    return isinstance(part, Fuse) or (isinstance(part, Contact) and part.main)
+    if isinstance(part, Contact):
+        return part.main
+    return isinstance(part, Fuse | Link) or (isinstance(part, Load) and part.sort == "resistor")
 
 
 def _by_form(circuit: Circuit, device: Device, part: str) -> set[str]:
