@@ -20,7 +20,9 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[2]
 WORDS = ROOT / "docs" / "words.md"
-UNITS = set("min kohm Mohm ohm ohms sec second seconds minute minutes hour hours volt volts amp amps".split())  # standard: SI and what goes with it
+UNITS = set(
+    "min kohm Mohm ohm ohms sec second seconds minute minutes hour hours volt volts amp amps".split()
+)  # standard: SI and what goes with it
 ORIGINS = ("trade", "standard", "ours", "general software word", "name of an open format")
 
 
@@ -148,10 +150,12 @@ def test_every_word_of_the_page_is_listed(page_words: set[str]) -> None:
     """Buttons and headings of the bench have their origin told, too."""
     known = {word.lower() for word in listed()}
     pieces = {
-        re.sub(r"^[0-9]+ | [0-9.]+( s)?$|^[^ ]+: (?=mark)|^\S+\.panel ", "", piece.strip())
+        re.sub(r"^[0-9]+ | [0-9.]+( s)?$| all [0-9]+ pass$|^[^ ]+: (?=mark)|^\S+\.panel ", "", piece.strip())
         for words in page_words
         for piece in words.split(",")
     }
+    pump = (ROOT / "examples" / "orchard" / "well-pump.panel").read_text(encoding="utf-8")
+    pieces -= {piece.strip() for text in re.findall(r'"([^"]+)"', pump) for piece in text.split(",")}
     unknown = {piece for piece in pieces if piece and not OWN.fullmatch(piece) and piece.lower() not in known}
 
     assert set() == unknown
