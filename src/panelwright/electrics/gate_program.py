@@ -10,16 +10,18 @@ from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import product
 from typing import TYPE_CHECKING
 
 from ..circuit import Load
+from .contraction import CLASH_V
 from .edits import MOVES_WIRES, place, terminal_at
 from .elements import Element, Switch
 from .elimination import Elimination
 from .gates import FALSE, TRUE, GateBuilder, Gates
 from .motor_gates import motor_gates
 from .potentials import Potentials
-from .solution import Verdict, acting_volts, working_volts
+from .solution import Level, Verdict, acting_volts, working_volts
 from .solving import NEGLIGIBLE_OHMS
 
 if TYPE_CHECKING:
@@ -40,7 +42,7 @@ class GateProgram:
     `short`: a supply is shorted or set against another, `shorts` the same by tag; in such a position `full` and
     `may` say what is joined to the rails, not what is left of their volts.
     `live`: the supply has its volts. `forward`, `reverse`: by motor, full volts in that direction;
-    `touched`: the motor may get something.
+    `touched`: the motor may get something; touched and in neither direction is partial.
     `joined`: by terminal and kept rail terminal, joined through contacts; `reach` the same for anything that may
     carry a voltage, loads included.
     """
@@ -288,9 +290,27 @@ class _Compiler:
     def short_literals(self) -> dict[str, int]:
         """By supply: two of its rails, or one of its and one of another, are joined at different volts."""
         found: dict[str, int] = {feed.tag: FALSE for feed in self.feeds}
-        for pair in self.potentials.pairs:
-            if pair.level.effective > 1e-6:
-                lit = self.gates.and_(self.tight[pair.a][pair.b], self.all_on(pair.tags))
-                for tag in pair.tags:
-                    found[tag] = self.gates.or_(found[tag], lit)
+        pairs = self.potentials.pairs
+        for pair in pairs:
+            if pair.level.effective > CLASH_V:
+                self._add_short(found, pair.tags, [(pair.a, pair.b)])
+        apart = set(self.potentials.strangers)
+        for one, other in product(pairs, pairs):  # two circuits that nothing tied, joined in two places
+            if (one.a, other.a) in apart and unlike(one.level, other.level):
+                self._add_short(found, (*one.tags, *other.tags), [(one.a, other.a), (one.b, other.b)])
         return found
+
+    def _add_short(self, found: dict[str, int], tags: Sequence[str], joined: Sequence[tuple[Place, Place]]) -> None:
+        lit = self.gates.all_of(self.tight[a][b] for a, b in joined)
+        if lit != FALSE:
+            lit = self.gates.and_(lit, self.all_on(tags))
+            for tag in dict.fromkeys(tags):
+                found[tag] = self.gates.or_(found[tag], lit)
+
+
+def unlike(one: Level, other: Level) -> bool:
+    """Whether two differences of volts cannot hold between the same two nets."""
+    ac = dict(one.ac)
+    for hertz, volts in other.ac:
+        ac[hertz] = ac.get(hertz, 0.0) - volts
+    return abs(one.dc - other.dc) > CLASH_V or any(abs(volts) > CLASH_V for volts in ac.values())
