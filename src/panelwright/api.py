@@ -150,6 +150,13 @@ def draw_course(course: Trace, title: str = "") -> Drawing:
     return course_drawing(course, title=title)
 
 
+def pdf(drawings: Iterable[Drawing], theme: str = "print") -> bytes:
+    """Drawings as PDF pages at true scale, one page each."""
+    from .sheets.pdf import write_pdf
+
+    return write_pdf(tuple(drawings), theme=theme)
+
+
 def looks_in(wiring: Wiring, state: PanelState) -> Looks:
     """How every conductor and device of a drawing looks in a state."""
     from .bench.live import Board

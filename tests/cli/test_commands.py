@@ -108,8 +108,10 @@ def test_a_drawing_is_written_where_it_is_wanted(tmp_path: Path) -> None:
     """A folder, a file, or the terminal."""
     assert 0 == run("draw", PUMP, "--out", str(tmp_path)).exit_code
     assert 0 == run("draw", PUMP, "-o", str(tmp_path / "x.svg"), "--symbols", "NA").exit_code
+    assert 0 == run("draw", PUMP, "-o", str(tmp_path / "y.pdf"), "--theme", "print").exit_code
     assert run("draw", PUMP, "-o", "-").output.startswith("<svg")
-    assert {"well-pump.svg", "x.svg"} == {path.name for path in tmp_path.iterdir()}
+    assert (tmp_path / "y.pdf").read_bytes().startswith(b"%PDF")
+    assert {"well-pump.svg", "x.svg", "y.pdf"} == {path.name for path in tmp_path.iterdir()}
 
 
 def test_tidy_changes_only_the_layout(tmp_path: Path) -> None:

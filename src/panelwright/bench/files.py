@@ -132,8 +132,8 @@ class PanelFile:
         return text.replace("\r\n", "\n").replace("\r", "\n")
 
 
-def write_atomically(path: Path, text: str) -> None:
-    """Write utf-8 text so that a crash leaves either the old or the new file, never a torn one.
+def write_atomically(path: Path, content: str | bytes) -> None:
+    """Write octets, or text as utf-8, so that a crash leaves either the old or the new file, never a torn one.
 
     Raises: CannotWrite.
     """
@@ -142,8 +142,8 @@ def write_atomically(path: Path, text: str) -> None:
         target.parent.mkdir(parents=True, exist_ok=True)
         spare, name = tempfile.mkstemp(prefix=f".{target.name}.", suffix=".writing", dir=target.parent)
         try:
-            with os.fdopen(spare, "w", encoding="utf-8", newline="\n") as out:
-                out.write(text)
+            with os.fdopen(spare, "wb") as out:
+                out.write(content.encode("utf-8") if isinstance(content, str) else content)
                 out.flush()
                 os.fsync(out.fileno())
             if target.exists():

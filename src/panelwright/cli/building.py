@@ -10,7 +10,7 @@ from .. import api
 from ..circuit import Circuit
 from ..telling import told_problems
 from .answering import Answer, Code, CouldNot, files_argument, give, json_option
-from .group import main, over, target, write
+from .group import PDF, main, over, target, write
 from .papers import Paper, papers
 
 if TYPE_CHECKING:
@@ -100,18 +100,19 @@ DRAWINGS = ["rungs", "power", "connections", "times"]
 @click.option("--out", "-o", metavar="PATH", help="File or folder to write to; - prints the drawing.")
 @json_option
 def draw(files: tuple[str, ...], out: str | None, as_json: bool, theme: str, **wishes: Any) -> None:
-    """Draw rungs, power circuit, connections or a timing diagram as SVG.
+    """Draw rungs, power circuit, connections or a timing diagram.
 
-    The file is written beside you, or where --out says.
+    The file is SVG beside you, or what and where --out says: x.svg, x.pdf.
     """
 
     def drawn(paper: Paper, circuit: Circuit) -> Answer:
-        svg = _drawing(circuit, **wishes).svg(theme, fonts=True)
+        drawing = _drawing(circuit, **wishes)
+        svg = drawing.svg(theme, fonts=True)
         if out == "-":
             return Answer(Code.FINE, svg, {"file": paper.name, "svg": svg})
         of = wishes["of"]
         place = target(paper, out, ".svg" if of == "rungs" else f"-{of}.svg")
-        write(place, svg)
+        write(place, api.pdf([drawing], theme) if place.suffix == PDF else svg)
         return Answer(Code.FINE, f"{paper.name}: drawn to {place}", {"file": paper.name, "drawing": str(place)})
 
     over(files, as_json, "Drawing", drawn)

@@ -14,6 +14,9 @@ from .answering import Answer, Code, CouldNot, PlainGroup, give, patience
 from .papers import Paper, papers
 
 
+PDF = ".pdf"
+
+
 @click.group(
     cls=PlainGroup,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100},
@@ -45,16 +48,16 @@ def over(files: tuple[str, ...], as_json: bool, doing: str, answer: Callable[[Pa
 
 def target(paper: Paper, out: str | None, suffix: str) -> Path:
     """Where a result goes: --out as a file, or the file's own name in a folder (the one you are in by default)."""
-    if out and Path(out).suffix == Path(f"x{suffix}").suffix and not Path(out).is_dir():
+    if out and Path(out).suffix in (Path(f"x{suffix}").suffix, PDF) and not Path(out).is_dir():
         return Path(out)
     return Path(out or ".") / (Path(paper.name).stem + suffix)
 
 
-def write(path: Path, text: str) -> None:
+def write(path: Path, content: str | bytes) -> None:
     """Write a result whole or not at all. Raises: CouldNot."""
     from ..bench.files import CannotWrite, write_atomically
 
     try:
-        write_atomically(path, text)
+        write_atomically(path, content)
     except CannotWrite as reason:
         raise CouldNot(f"{path} could not be written: {reason.reason}.") from reason
