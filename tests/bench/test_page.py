@@ -316,3 +316,52 @@ def test_on_paper_there_is_the_drawing_and_no_furniture(bench: Running, open_pag
     assert not page.is_visible("#power")
     assert page.is_visible("#paper svg")
     assert page.evaluate("getComputedStyle(document.documentElement).getPropertyValue('--accent').trim()") == "#000000"
+
+
+def test_trials_run_whenever_the_text_changes(bench: Running, open_page: Opens) -> None:
+    """All pass at first; a promise of the file that no longer holds is said with its line."""
+    count = (bench.folder / "well-pump.panel").read_text(encoding="utf-8").count("\ntrial ")
+    page = open_page(bench.panel())
+    wait_js(page, f"document.querySelector('.trials')?.textContent.includes('all {count} pass')")
+    type_text(page, '\ntrial "Wrong on purpose"\n  press S2; expect K1 out\n')
+    page.click('[data-go="try"]')
+    wait_js(page, f"document.querySelector('.trials').textContent.includes('1 of {count + 1} fail')")
+
+    assert "Wrong on purpose" in page.inner_text(".trials .warns")
+
+
+def test_the_finding_of_a_rule_is_told_with_its_line(bench: Running, open_page: Opens) -> None:
+    """Rules look a moment after the last key."""
+    page = open_page(bench.panel("grader-conveyor"))
+    page.click('[data-go="text"]')
+    wait_js(page, "document.querySelector('.problems')?.textContent.includes('earthed rail')")
+
+
+def test_a_long_panel_is_shown_in_sheets(bench: Running, open_page: Opens) -> None:
+    """Forty lines: two sheets; a device chosen in a list turns to its sheet."""
+    devices = "".join(f"  S{i}  pushbutton  green  1 NO\n  H{i}  lamp  white  LED  24 V dc\n" for i in range(1, 41))
+    rungs = "".join(f"  S{i}.no  H{i}\n" for i in range(1, 41))
+    (bench.folder / "well-pump.panel").write_text(
+        'panel "Forty lamps"\nsupplies\n  G1  dc supply  24 V  10 A  rails + -  earthed at -\n'
+        f"devices on door\n{devices}rungs from + to -\n{rungs}",
+        encoding="utf-8",
+    )
+    page = open_page(bench.panel())
+    assert page.locator(".sheets option").all_text_contents() == ["lines 1 to 30", "lines 31 to 40"]
+    assert page.locator('[data-element="H40.lamp"]').count() == 0
+    page.locator(".answers button", has_text="H40").click()
+    page.wait_for_selector('[data-element="H40.lamp"]')
+
+    assert page.locator(".frame-of").count() == 1
+
+
+@pytest.mark.parametrize("look", ["upright", "connections", "behind"])
+def test_every_look_of_the_circuit_is_live(bench: Running, open_page: Opens, look: str) -> None:
+    """The same thick conductors in every drawing."""
+    page = open_page(bench.panel())
+    page.click(f'[data-look="{look}"]')
+    wait_js(page, "document.querySelector('#paper [data-net=\"K1.4\"].live')")
+    tap(page, "S2")
+    wait_js(page, "document.querySelector('#paper [data-net=\"K1.8\"].live')")
+
+    assert page.locator('#paper [data-net="K1.4"].live').count() == 0

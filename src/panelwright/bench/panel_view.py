@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from ..behaviour import try_trial
 from ..circuit import Circuit, Device, Load, two_terminal_parts
 from ..sheets.rungs import lines_of
 from .meter import meter_names
@@ -138,3 +139,28 @@ def _wires(worked: Worked) -> list[dict[str, Any]]:
 def _where(places: tuple[str, str]) -> str:
     one, other = places
     return one if one == other else f"{one} to {other}"
+
+
+def trials_view(worked: Worked) -> list[dict[str, Any]]:
+    """How each trial of the text goes: its name and line, whether it passes, what was not as expected."""
+    if worked.network is None:
+        return []
+    results = [try_trial(worked.network, trial) for trial in worked.circuit.trials]
+    return [
+        {
+            "name": result.trial.name,
+            "line": result.trial.span.line if result.trial.span else 0,
+            "passed": result.passed,
+            "seconds": round(result.seconds, 3),
+            "failures": [
+                {
+                    "now": round(failure.now, 3),
+                    "message": failure.problem.message,
+                    "why": failure.problem.why,
+                    "line": failure.problem.span.line if failure.problem.span else 0,
+                }
+                for failure in result.failures
+            ],
+        }
+        for result in results
+    ]

@@ -10,6 +10,7 @@ An answer is one object; a key that is absent has not changed:
     text       text, edition, saved, notice       only when the bench holds another text than the page sent
     edition    the edition of the text that `problems` and `drawings` belong to
     problems   list of problems, as `telling.problem_values` gives them
+    trials     list: name, line, passed, seconds, failures (now, message, why, line)
     drawings   {"rungs 0": {"svg": whole} or {"head": tag, "from": i, "drop": n, "put": [pieces]}, ...}
     live       {"net:4": [class, word], "part:K1.13-14": [classes, word], "device:S2": [word, also, busy], ...};
                null: gone

@@ -191,6 +191,7 @@ def _listen(port: int | None) -> socket.socket:
         listening.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)
         try:
             listening.bind(("127.0.0.1", number))
+            listening.listen()  # from now on a page may knock; it is let in once the server runs
         except OSError as reason:
             listening.close()
             failed = reason

@@ -20,7 +20,7 @@ from .course import Course
 from .files import CannotWrite, FileChanged, PanelFile
 from .meter import Probe
 from .page_view import Page
-from .panel_view import panel_view
+from .panel_view import panel_view, trials_view
 from .protocol import Shown
 from .working import NOTHING_DRAWN, Drawn, Worked, work_out
 
@@ -50,6 +50,7 @@ class Session:
         self.probe = Probe()
         self.course = Course(self.worked)
         self.findings: tuple[Problem, ...] = ()
+        self._trials: list[dict[str, Any]] = []
         self._checked = -1
         self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
@@ -66,6 +67,7 @@ class Session:
         return {
             "panel": self._panel,
             "problems": self._problems,
+            "trials": self._trials,
             "edition": self.worked.edition,
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
@@ -257,11 +259,14 @@ class Session:
         while self._checked != self.worked.edition:
             worked = self.worked
             findings: tuple[Problem, ...] = ()
+            trials: list[dict[str, Any]] = []
             with contextlib.suppress(Exception):  # a rule that fails on half a circuit must not stop the typing
                 findings = await asyncio.to_thread(check, worked.circuit)
+            with contextlib.suppress(Exception):
+                trials = await asyncio.to_thread(trials_view, worked)
             self._checked = worked.edition
             if worked.edition == self.worked.edition:
-                self.findings = findings
+                self.findings, self._trials = findings, trials
                 self._say_problems(worked)
                 self._changed()
 

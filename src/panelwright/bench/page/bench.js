@@ -2,13 +2,13 @@
 
 import { html, nothing, render } from "/page/vendor/lit.js";
 import * as drawing from "./drawing.js";
-import { chooseLine, editHead, editThrough, problems, sendKept, takeProblems, takeText } from "./edit.js";
+import { chooseLine, editHead, editThrough, goToLine, problems, sendKept, takeProblems, takeText } from "./edit.js";
 import { chosen, facts, lookShown, sheets, shown, take } from "./facts.js";
 import { Link } from "./link.js";
 import { measureThrough, meter, smallMeter, touched } from "./meter.js";
 import { act, answers, controls, letAllGo, letGo, operateThrough, press } from "./operate.js";
 import { layOutPaper, printing } from "./print.js";
-import { story } from "./story.js";
+import { story, trials } from "./story.js";
 import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
 
@@ -136,8 +136,9 @@ function turnTo(look) {
   turnSheetTo(chosen.sheet);
 }
 
+// The first sight is as large as can be read; "Whole" shows all of it, however small.
 function zoom(factor) {
-  chosen.zoom = factor ? Math.min(4, Math.max(0.4, chosen.zoom * factor)) : 1;
+  chosen.zoom = factor ? Math.min(4, Math.max(0.2, chosen.zoom * factor)) : drawing.wholeZoom();
   drawing.resize();
 }
 
@@ -150,8 +151,13 @@ function notice() {
       <button @click=${() => { facts.told = null; draw(); }}>Close</button></p>` : nothing}`, place("notice"));
 }
 
+function openLine(line) {
+  go("text");
+  queueMicrotask(() => goToLine(line));
+}
+
 const WORK = {
-  try: () => html`${controls()}${smallMeter()}${answers()}${story(() => ask({ ask: "again" }))}`,
+  try: () => html`${controls()}${smallMeter()}${answers()}${story(() => ask({ ask: "again" }))}${trials(openLine)}`,
   measure: () => html`${meter(draw)}${controls()}`,
   wire: () => wireList(),
   text: () => html`${editHead()}${problems()}`,

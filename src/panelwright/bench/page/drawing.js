@@ -48,10 +48,12 @@ function measure(drawing, viewBox) {
 
 // Puts the groups of one piece of the drawing into the index, and gives them the states of this moment.
 function enter(drawing, piece) {
+  const worked = new Set(facts.panel.controls.map((one) => one.tag));
   for (const group of [piece, ...piece.querySelectorAll("[data-net],[data-element],[data-device]")]) {
     for (const [attribute, kind] of KINDS) {
       const id = group.dataset?.[attribute];
       if (!id) continue;
+      if (attribute === "element" && worked.has(id.split(".")[0])) group.classList.add("by-hand");
       const key = `${kind}:${id}`;
       if (!drawing.index.has(key)) drawing.index.set(key, new Set());
       drawing.index.get(key).add(group);
@@ -99,12 +101,22 @@ export function show() {
 export function resize() {
   const drawing = drawings.get(key());
   if (!drawing?.node) return;
-  const { width, height } = drawing.size;
-  const room = { width: paper.clientWidth - 24, height: paper.clientHeight - 24 };
-  const fits = Math.min(room.width / width, room.height / height, MOST_PX_PER_MM);
-  const scale = Math.max(fits, LEAST_CAP_PX / CAP_MM) * chosen.zoom;
-  drawing.node.setAttribute("width", Math.round(width * scale));
-  drawing.node.setAttribute("height", Math.round(height * scale));
+  const scale = legible(drawing) * chosen.zoom;
+  drawing.node.setAttribute("width", Math.round(drawing.size.width * scale));
+  drawing.node.setAttribute("height", Math.round(drawing.size.height * scale));
+}
+
+function fitting({ size }) {
+  return Math.min((paper.clientWidth - 24) / size.width, (paper.clientHeight - 24) / size.height, MOST_PX_PER_MM);
+}
+
+function legible(drawing) {
+  return Math.max(fitting(drawing), LEAST_CAP_PX / CAP_MM);
+}
+
+export function wholeZoom() {
+  const drawing = drawings.get(key());
+  return drawing?.node ? fitting(drawing) / legible(drawing) : 1;
 }
 
 // As it is on paper: one millimetre is one millimetre, unless the sheet is too small.

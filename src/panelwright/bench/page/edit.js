@@ -57,6 +57,10 @@ export function chooseLine() {
   editor.choose(facts.panel.devices.find((one) => one.tag === chosen.device)?.line ?? 0);
 }
 
+export function goToLine(line) {
+  editor.goTo(line, 1);
+}
+
 const WORDS = { mistake: "mistake", warning: "warning", told: "to know" };
 
 export function editHead() {

@@ -5,6 +5,7 @@ export const facts = {
   panel: { name: "", title: "", files: [], controls: [], devices: [], nets: [], wires: [], parts: [] },
   edition: 0,
   problems: [],
+  trials: [],
   drawnFrom: "",
   live: {},
   clock: { now: 0, running: false, next: null, at: 0 },
@@ -61,7 +62,7 @@ export function stateOf(tag) {
 // Takes one answer over; returns the names of what changed.
 export function take(answer) {
   const changed = new Set(Object.keys(answer));
-  for (const key of ["panel", "problems", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
+  for (const key of ["panel", "problems", "trials", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
     if (key in answer) facts[key] = answer[key];
   }
   if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };
