@@ -13,7 +13,6 @@ from ..telling import problem_values, told_problems
 from .answering import Answer, Code, CouldNot, PlainGroup, give, patience
 from .papers import Paper, papers
 
-
 PDF = ".pdf"
 
 
