@@ -175,6 +175,19 @@ def test_a_name_that_means_nothing_is_told_with_what_there_is(subject: str) -> N
     assert problem.mend
 
 
+@pytest.mark.parametrize("tag", ["H1", "SA1"])
+def test_what_cannot_stick_says_so(tag: str) -> None:
+    """A lamp has nothing that moves; a selector sticks where it stands."""
+    circuit = panel(
+        "devices on door\n  H1  lamp  LED  24 V dc\n  SA1  selector  HAND OFF  starts at OFF\n"
+        "rungs from + to -\n  SA1.HAND  H1\n"
+    )
+    problem = inject(Run(circuit).circuit, Fault("stuck in", tag))
+
+    assert isinstance(problem, Problem)
+    assert problem.message == f"{tag} cannot be stuck in"
+
+
 def test_an_unknown_form_is_a_problem() -> None:
     """Never an exception."""
     assert isinstance(inject(Run(panel(TEXT)).circuit, Fault("sulks", "K1")), Problem)

@@ -144,9 +144,20 @@ def _is_guided(device: Device) -> bool:
 
 def _stuck(at: str) -> Callable[[Circuit, Fault], Injected]:
     def make(circuit: Circuit, fault: Fault) -> Injected:
-        return Injected(fault, stuck=((parts_of(circuit, fault.subject)[0].tag, at),))
+        device = parts_of(circuit, fault.subject)[0]
+        if device.mechanism.sort == "fixed" or (at and device.mechanism.positions):
+            raise UnclearPlace(_cannot_stick(device, fault))
+        return Injected(fault, stuck=((device.tag, at),))
 
     return make
+
+
+def _cannot_stick(device: Device, fault: Fault) -> Problem:
+    if device.mechanism.positions:
+        reason, mend = "it stands at one of its positions", f"turn it there and write 'fault {device.tag} jams'"
+    else:
+        reason, mend = "nothing in it moves", "name a device that moves, or let one of its parts be open or shorted"
+    return Problem("fault-place", f"{device.tag} cannot be {fault.form}", reason, mend)
 
 
 def _touches(circuit: Circuit, fault: Fault) -> Injected:
