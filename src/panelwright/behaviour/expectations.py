@@ -38,6 +38,8 @@ def _now(run: Run, expect: Expect) -> Miss | None:
         return _state(run.state, expect.state)
     if form == "buzzes":
         return _buzzes(run, expect.subject)
+    if form == "no buzzing":
+        return Miss("buzzing", str(run.buzzes[-1])) if run.buzzes else None
     if form == "race":
         return None if run.races else Miss("no race")
     if form == "no race":

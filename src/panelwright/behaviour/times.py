@@ -17,6 +17,7 @@ TIMER_SORTS = frozenset({"on-delay", "off-delay", "off-delay without supply", "i
 # A hand or a float may be slow: its contacts then both stand open far longer than any relay needs. Common practice, no
 # source; the figure only has to exceed the release times of ordinary contactors.
 SLOW_TRAVEL_S = 0.1
+QUICK_DWELL_S = 0.02  # nobody turns a handle through a position any quicker; common practice, no source
 DWELL_S = 0.06  # a selector that is turned on stays this long at each position it passes
 
 
@@ -55,7 +56,7 @@ def times_of(device: Device, pace: Pace = "nominal") -> Times:
     travel_s, dwell_s = moves.travel_s * factor, DWELL_S
     if moves.sort in HAND_SORTS or moves.sort in PLANT_SORTS:
         travel_s = {"nominal": moves.travel_s, "fast": min(moves.travel_s, 0.001), "slow": SLOW_TRAVEL_S}[pace]
-        dwell_s = {"nominal": DWELL_S, "fast": 0.001, "slow": 2 * SLOW_TRAVEL_S}[pace]
+        dwell_s = {"nominal": DWELL_S, "fast": QUICK_DWELL_S, "slow": 2 * SLOW_TRAVEL_S}[pace]
     return Times(
         operate_s=moves.operate_s * factor,
         release_s=moves.release_s * factor * device.release_factor,
