@@ -8,13 +8,15 @@ from __future__ import annotations
 
 from .connections import connection_drawing
 from .display import Drawing
+from .frame import PAPERS, TitleBlock, framed, space_on
 from .live import LiveState, Look, Looks, Potential, looks_of, shown_as
 from .power import power_drawing
-from .rungs import rung_drawing
+from .rungs import rung_drawing, rung_pages
 from .symbols.sheet import symbol_sheet
 from .timing import Event, SetTime, Trace, timing_drawing
 
 __all__ = [
+    "PAPERS",
     "Drawing",
     "Event",
     "LiveState",
@@ -22,12 +24,16 @@ __all__ = [
     "Looks",
     "Potential",
     "SetTime",
+    "TitleBlock",
     "Trace",
     "connection_drawing",
+    "framed",
     "looks_of",
     "power_drawing",
     "rung_drawing",
+    "rung_pages",
     "shown_as",
+    "space_on",
     "symbol_sheet",
     "timing_drawing",
 ]

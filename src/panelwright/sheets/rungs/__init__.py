@@ -12,10 +12,11 @@ from ..display import Drawing
 from ..symbols import Standard
 from .cells import Frame
 from .draw import draw_ladder
+from .pages import drawings_by_page
 from .strands import ladder_of
 from .stretches import Stretch, stretches_of
 
-__all__ = ["Stretch", "lines_of", "rung_drawing", "rung_stretches", "running_numbers"]
+__all__ = ["Stretch", "lines_of", "rung_drawing", "rung_pages", "rung_stretches", "running_numbers"]
 
 
 def rung_drawing(
@@ -68,3 +69,21 @@ def running_numbers(circuit: Circuit) -> dict[str, str]:
             count += 1
         numbers[net.id] = str(count)
     return numbers
+
+
+def rung_pages(
+    circuit: Circuit,
+    width_mm: float,
+    height_mm: float,
+    *,
+    standard: Standard | None = None,
+    upright: bool = False,
+    numbers: Mapping[str, str] | None = None,
+) -> list[Drawing]:
+    """The rung drawing in pieces for pages that leave this much space; arguments as in `rung_drawing`.
+
+    Long rungs are cut to the width with flags. Lines that a point joins stay together, even when they need more.
+    """
+    used: Standard = standard or ("NA" if circuit.heading.symbols == "NA" else "IEC")
+    frame = Frame(used, upright)
+    return drawings_by_page(circuit, frame, numbers or running_numbers(circuit), width_mm, height_mm)

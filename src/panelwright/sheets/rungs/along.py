@@ -19,6 +19,7 @@ STUB = 1 * M  # between a vertical or rail and the first cell
 GAP = 2 * M  # between two cells
 CLEAR = 0.7 * M  # between a vertical and anything it does not belong to
 FLAG_IN = 7.5 * M  # where a strand starts that comes from a flag
+FLAG_OUT = 7.5 * M  # room for a flag at the end of a strand
 TRIES = 60
 
 
@@ -89,6 +90,8 @@ class _Solver:
                 break
             column = max(column, first_load)
         end = max((node.u for node in self.ladder.nodes), default=0.0)
+        leaving = [strand.b.u for strand in self.ladder.strands if strand.b.kind == "flag"]
+        end = max([end, *(u + FLAG_OUT for u in leaving)])
         for node in self.ladder.nodes:
             if node.kind == "right":
                 node.u = max(end, self.floors.get(node, 0.0))

@@ -16,7 +16,7 @@ from .cells import CAP_MM, LINE_MM, Cell, Frame, cell_of
 from .flags import Cutter, flag_items
 from .references import Reference, References, references_in
 from .strands import Ladder, Leaf, Node, Strand, ladder_of
-from .stretches import Stretch, cut_to
+from .stretches import Stretch, part_of
 
 LEAST_MM = {False: 2.5 * M, True: 3 * M}
 MARGIN_MM = 8.0
@@ -34,17 +34,16 @@ def draw_ladder(
     stretch: Stretch | None = None,
 ) -> Drawing:
     """The finished drawing of a ladder, or of one stretch of its lines."""
-    drawer = _Drawer(circuit, ladder, frame, numbers)
+    drawer = Drawer(circuit, ladder, frame, numbers)
     if width_mm is not None:
         ladder = ladder_of(circuit, Cutter(circuit, drawer.cell, width_mm))
-        drawer = _Drawer(circuit, ladder, frame, numbers)
-    if stretch is not None:
-        cut_to(ladder, drawer.references, stretch)
-        drawer.first = stretch[0]
-    return drawer.draw()
+        drawer = Drawer(circuit, ladder, frame, numbers)
+    return (drawer if stretch is None else drawer.part(stretch)).draw()
 
 
-class _Drawer:
+class Drawer:
+    """Lays a ladder out and draws it."""
+
     def __init__(self, circuit: Circuit, ladder: Ladder, frame: Frame, numbers: Mapping[str, str]) -> None:
         self.circuit, self.ladder, self.frame, self.numbers = circuit, ladder, frame, numbers
         self.references: References = references_in(circuit, ladder)
@@ -53,6 +52,15 @@ class _Drawer:
         self.nets: dict[str, Net] = {net.id: net for net in nets_of(circuit)}
         self.by_net: dict[str, list[Item]] = {}
         self.free: list[Item] = []
+        self.flags = {node: self.flag_text(node) for node in ladder.nodes if node.kind == "flag"}
+
+    def part(self, stretch: Stretch) -> Drawer:
+        """The drawer of some of the lines, which keep their numbers."""
+        ladder, references, nodes = part_of(self.ladder, self.references, stretch)
+        part = Drawer(self.circuit, ladder, self.frame, self.numbers)
+        part.references, part.first, part.known = references, stretch[0], self.known
+        part.flags = {nodes[node]: text for node, text in self.flags.items() if node in nodes}
+        return part
 
     def cell(self, leaf: Leaf) -> Cell:
         if leaf not in self.known:
@@ -67,6 +75,10 @@ class _Drawer:
         self.v = lay_across(rows, LEAST_MM, upright=self.frame.upright)
         self.extent = [
             (u0, v + v0, u1, v + v1) for v, boxes in zip(self.v, rows, strict=True) for u0, v0, u1, v1 in boxes
+        ]
+        self.reach = [
+            (v + min((b[1] for b in boxes), default=0.0), v + max((b[3] for b in boxes), default=0.0))
+            for v, boxes in zip(self.v, rows, strict=True)
         ]
         self.wires()
         self.uprights()
@@ -161,7 +173,8 @@ class _Drawer:
         return self.boxes(tuple(self.row_words(row)), 0.0)
 
     def flag(self, node: Node, strand: Strand) -> tuple[Item, ...]:
-        return flag_items(self.flag_text(node), self.frame.upright, node is strand.a)
+        text = self.flags.get(node) or self.flag_text(node)
+        return flag_items(text, self.frame.upright, node is strand.a)
 
     def boxes(self, items: tuple[Item, ...], u: float) -> list[Box]:
         found: list[Box] = []

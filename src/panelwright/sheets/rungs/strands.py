@@ -123,7 +123,7 @@ class _Builder:
             for point in self.points_of(rung):
                 if point not in self.points:
                     new_points.append(point)
-            self.place(rung, base)
+            base = self.place(rung, base)
             if rung.end not in new_points or rung.end not in self.starting:
                 return new_points
             following = [i for i in self.starting[rung.end] if i in self.waiting]
@@ -149,8 +149,11 @@ class _Builder:
                     self.place(rung, len(self.ladder.lines))
 
     # ---------------------------------------------------------------- one rung into strands
-    def place(self, rung: Rung, row: int) -> None:
-        """Place a rung from `row` on; stretches between points that would run backwards get rows of their own."""
+    def place(self, rung: Rung, row: int) -> int:
+        """Place a rung from `row` on; stretches between points that would run backwards get rows of their own.
+
+        Returns the row in which it ends, for what goes on from there.
+        """
         start = self.end_node(rung.start, "left")
         end = self.end_node(rung.end, "right")
         stretches = _stretches(rung.body)
@@ -165,6 +168,7 @@ class _Builder:
             start, row = there, following
         if rung.text and rung.text not in self.ladder.lines[row].texts:
             self.ladder.lines[row].texts.append(rung.text)
+        return row
 
     def pieces(self, items: Series, start: Node, end: Node, row: int) -> int:
         """Place a stretch, cut where it is too long; returns the row in which it ends."""
