@@ -1,0 +1,152 @@
+"""The search for a fault as a dialogue in the terminal: asks what a good troubleshooter asks first, then reads along."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import replace
+from typing import TextIO
+
+import click
+
+from ..finding import Search, Unclear, UnknownMeter, meter_called, meters
+from ..finding.evidence import UNITS
+from ..finding.proposing import Proposal
+from ..finding.steps import told_test
+from ..finding.symptoms import told
+from ..finding.telling_search import CAUTIONS, branch_lines, ranking_lines, verdict_lines
+
+HELP = (
+    "Type a symptom (K1 does not start), a reading (K1.13 to G1.-: 0 V @ S2 held), or the answer to what was asked.\n"
+    "  skip  another test    why  all causes    back  take the last piece back    end  stop"
+)
+
+
+class Dialogue:
+    """Goes on until one cause is left or the user ends it."""
+
+    def __init__(self, search: Search, source: TextIO) -> None:
+        self.search = search
+        self.source = source
+        self.skipped = 0
+
+    def run(self) -> Search:
+        """Ask and answer."""
+        for caution in CAUTIONS:
+            click.echo(caution)
+        self._first_questions()
+        click.echo(HELP)
+        while True:
+            if self.search.evidence and self.search.is_settled:
+                self._show_end()
+                return self.search
+            asked = self._propose()
+            line = self._ask("> ")
+            if line is None or line in ("end", "quit", "exit", "q"):
+                return self.search
+            self._take(line, asked)
+
+    def _ask(self, prompt: str) -> str | None:
+        click.echo(prompt, nl=False)
+        line = self.source.readline()
+        if not line:
+            click.echo()
+            return None
+        if not self.source.isatty():
+            click.echo(line.rstrip("\n"))
+        return line.strip()
+
+    def _first_questions(self) -> None:
+        worked = self._ask("Did it ever work as drawn, and has nobody wired on it since? [yes/no] ")
+        if worked is not None and worked.lower().startswith("n"):
+            self.search = replace(self.search, new=True)
+        answer = self._ask(f"Which meter? [{', '.join(meters())}; Enter for digital] ")
+        if answer:
+            try:
+                self.search = replace(self.search, meter=meter_called(answer))
+            except UnknownMeter as reason:
+                click.echo(f"{reason}. Taken as digital.")
+        click.echo("What is wrong?")
+
+    def _propose(self) -> Proposal | None:
+        if not self.search.evidence:
+            return None
+        click.echo()
+        for line in ranking_lines(self.search):
+            click.echo(line)
+        proposals = self.search.proposals
+        if not proposals:
+            click.echo("No further reading tells them apart. Add what else you see, or end.")
+            return None
+        best = proposals[min(self.skipped, len(proposals) - 1)]
+        click.echo(f"\n{told_test(self.search.wiring, best.test)}")
+        for line in branch_lines(best):
+            click.echo(line)
+        return best
+
+    def _take(self, line: str, asked: Proposal | None) -> None:
+        if line == "":
+            return
+        if line in ("help", "?"):
+            click.echo(HELP)
+        elif line == "skip":
+            self.skipped += 1
+        elif line == "back":
+            self.search = self.search.without(len(self.search.evidence) - 1)
+        elif line == "why":
+            for group in self.search.groups:
+                for one in group.members:
+                    click.echo(f"  {one.probability:5.1%}  {one.cause.words}")
+        elif asked is not None and self._answer(line, asked):
+            self.skipped = 0
+        else:
+            self._new_piece(line)
+
+    def _answer(self, line: str, asked: Proposal) -> bool:
+        """An answer to what was asked: a word that was named, or a value."""
+        named = {branch.outcome.lower(): branch.outcome for branch in asked.branches}
+        if asked.test.kind == "look":
+            if line.lower() in named or " " not in line:
+                self.search = self.search.answered(asked.test, named.get(line.lower(), line.lower()))
+                return True
+            return False
+        value = value_typed(line, asked.test.unit)
+        if value is NOT_A_VALUE:
+            return False
+        self.search = self.search.answered(asked.test, line, value)  # type: ignore[arg-type]
+        return True
+
+    def _new_piece(self, line: str) -> None:
+        for take in (self.search.read, self.search.see) if ":" in line else (self.search.see, self.search.read):
+            try:
+                found = take(line)
+            except Unclear as reason:
+                trouble = str(reason)
+                continue
+            for piece in found.evidence[len(self.search.evidence) :]:
+                click.echo(f"Understood: {told(piece)}")
+            self.search = found
+            self.skipped = 0
+            return
+        click.echo(trouble)
+
+    def _show_end(self) -> None:
+        click.echo()
+        for line in (*ranking_lines(self.search), "", *verdict_lines(self.search)):
+            click.echo(line)
+
+
+NOT_A_VALUE = object()
+
+
+def value_typed(line: str, unit: str) -> float | None | object:
+    """ "24", "24 V", "0.4 kohm", "open"; None for open, NOT_A_VALUE for anything else."""
+    word = line.lower().strip()
+    if word in ("open", "ol", "o.l", "o.l.", "silent", "infinite"):
+        return None
+    if word in ("beeps", "beep"):
+        return 0.0
+    match = re.fullmatch(r"(?:some |about )?(-?\d+(?:\.\d+)?)\s*([a-zω]*)(?: ac| dc)?", word)
+    if match is None or (match[2] and match[2] not in UNITS):
+        return NOT_A_VALUE
+    name, factor = UNITS.get(match[2], (unit, 1.0))
+    return float(match[1]) * factor if name == unit else NOT_A_VALUE

@@ -1,0 +1,210 @@
+"""What every cause would make of the panel: played once for each cause and situation, then kept."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from ..behaviour import PanelState, Run
+from ..circuit import Circuit, nets_of
+from ..electrics import Network
+from ..wiring import Wiring
+from .causes import Cause, causes_of
+from .probing import Ohms
+from .situations import DEAD, REST, Situation, play, usual_situations, waiting_s
+
+SMALL = 12  # devices; a panel of no more is always played whole
+DEPTH = 3  # this many relays back from what is seen
+
+
+@dataclass
+class Played:
+    """A panel with a cause in it, in one situation. `buzzing`: tags that hummed or fluttered on the way."""
+
+    state: PanelState
+    buzzing: frozenset[str] = frozenset()
+
+    @cached_property
+    def ohms(self) -> Ohms:
+        """Resistances, for a dead panel."""
+        return Ohms(self.state.network, self.state.position)
+
+
+class Book:
+    """Everything that can be said of one panel beforehand. Fills while it is asked; make one for each search.
+
+    `about`: tags that the search is about. Causes in what these depend on (the core) are played in the core alone,
+    which is quicker; the others in the whole panel.
+    """
+
+    def __init__(self, wiring: Wiring, about: Iterable[str] = ()) -> None:
+        self.wiring = wiring
+        self.circuit = wiring.circuit
+        self.network = Network(wiring)
+        self.wait_s = waiting_s(self.circuit)
+        about = [tag for tag in about if tag in self.circuit.by_tag]
+        self.core = self._core(about)
+        self._played: dict[tuple[str, Situation], Played | None] = {}
+        self._rested: dict[tuple[str, int], Run | None] = {}
+
+    def _core(self, about: list[str]) -> Network:
+        if len(self.circuit.devices) <= SMALL or not about:
+            return self.network
+        return Network(replace(self.wiring, circuit=cut(self.circuit, about)))
+
+    @cached_property
+    def causes(self) -> tuple[Cause, ...]:
+        """Every cause that may act on what the search is about."""
+        if self.core is self.network:
+            return causes_of(self.wiring)
+        feeding = feeders(self.circuit)
+        near = set(self.core.circuit.by_tag) | feeding
+        return tuple(cause for cause in causes_of(self.wiring) if all(tag in near for tag in cause.tags))
+
+    @cached_property
+    def situations(self) -> tuple[Situation, ...]:
+        """The usual situations of the sound panel."""
+        return tuple(usual_situations(self.network))
+
+    def sound(self, situation: Situation) -> Played:
+        """The sound panel, whole."""
+        found = self.played(SOUND, situation)
+        assert found is not None
+        return found
+
+    def played(self, cause: Cause, situation: Situation) -> Played | None:
+        """The panel with a cause in it; None when the cause cannot be put in."""
+        key = cause.id, situation
+        if key not in self._played:
+            self._played[key] = self._play(cause, situation)
+        return self._played[key]
+
+    def _play(self, cause: Cause, situation: Situation) -> Played | None:
+        usual = usual_situations(self.network).get(situation)
+        if cause is SOUND and usual is not None:
+            return Played(usual)
+        network = self._network_for(cause, situation)
+        run = self._at_rest(cause, network)
+        if run is None:
+            return None
+        if situation.steps:
+            run = play(run.copy(), situation.steps, self.wait_s)
+        return Played(run.state, humming(run, cause))
+
+    def _network_for(self, cause: Cause, situation: Situation) -> Network:
+        """The core when cause and steps lie in it."""
+        inside = self.core.circuit.by_tag
+        worked = {tag for step in situation.steps for tag in step.targets}
+        lies = cause is not SOUND and all(tag in inside for tag in (*cause.tags, *worked))
+        return self.core if lies and _has_ends(self.core, cause) else self.network
+
+    def _at_rest(self, cause: Cause, network: Network) -> Run | None:
+        key = cause.id, id(network)
+        if key not in self._rested:
+            run: Run | None = self._rest(network).copy()
+            for fault in cause.faults:
+                if run is not None and run.put_in(fault) is not None:
+                    run = None
+            if run is not None and self.wait_s and cause.faults and run.timers_due():
+                run.advance(self.wait_s)
+            self._rested[key] = run
+        return self._rested[key]
+
+    def _rest(self, network: Network) -> Run:
+        kept: Run | None = network.__dict__.get("_rest")
+        if kept is None:
+            kept = network.__dict__["_rest"] = Run(network)
+        return kept
+
+
+def _has_ends(network: Network, cause: Cause) -> bool:
+    return all(end in network.elements.node_of for end in cause.ends)
+
+
+SOUND = Cause("sound", "own-nothing", "nothing is broken", "", (), 1.0, 1.0)
+
+
+def humming(run: Run, cause: Cause) -> frozenset[str]:
+    """What chatters or hums: goes to and fro, stands between its bands, or has the fault that hums."""
+    found = set(run.state.buzzing) | {tag for buzz in run.buzzes for tag in _tags_of(buzz)}
+    found |= {element.partition(".")[0] for element in run.state.doubtful}
+    for fault in cause.faults:
+        if fault.form == "hums" and run.state.stands[fault.subject].is_in:
+            found.add(fault.subject)
+        if fault.form in ("flutters", "loose"):
+            found |= _shaken(run, fault.subject)
+    return frozenset(found)
+
+
+def _tags_of(buzz: object) -> tuple[str, ...]:
+    return tuple(getattr(buzz, "tags", ()))
+
+
+def _shaken(run: Run, element: str) -> set[str]:
+    """Relays whose path goes through a contact that makes and breaks."""
+    from ..behaviour.paths import feeding_path
+
+    state = run.state
+    found = set()
+    for device in state.circuit.devices:
+        for load in device.loads:
+            path = feeding_path(state.network, state.position, f"{device.tag}.{load.name}") if load.drives else ()
+            if element in path:
+                found.add(device.tag)
+    return found
+
+
+def cut(circuit: Circuit, about: Iterable[str]) -> Circuit:
+    """What the named devices depend on: their nets, back through `DEPTH` relays, and the supplies taken as given.
+
+    The rungs stay whole, so that wires and numbers are those of the panel.
+    """
+    near = _near(circuit)
+    depth = dict.fromkeys(about, 0)
+    line = list(depth)
+    for tag in line:
+        deeper = depth[tag] + any(load.drives for load in circuit.by_tag[tag].loads)
+        for other in near.get(tag, ()) if deeper <= DEPTH else ():
+            if other not in depth:
+                depth[other] = deeper
+                line.append(other)
+    kept = {device.tag for device in circuit.devices if device.sources} | set(depth)
+    part = replace(circuit, devices=tuple(device for device in circuit.devices if device.tag in kept))
+    supplied = {f"{d.tag}.{mark}" for d, source in circuit.supplies for mark in source.terminals}
+    nets = [net for net in nets_of(circuit) if any(t in supplied or t.partition(".")[0] in depth for t in net.terminals)]
+    part.__dict__["_nets"] = tuple(nets)  # those that nothing kept stands on would only cost time
+    return part
+
+
+def feeders(circuit: Circuit) -> set[str]:
+    """Supplies, and fuses, breakers and disconnects on the way to the primaries and rails."""
+    near = _near(circuit, rails=True)
+    found = {device.tag for device in circuit.devices if device.sources}
+    line = list(found)
+    for tag in line:
+        for other in near.get(tag, ()):
+            if other not in found and _passes(circuit, other):
+                found.add(other)
+                line.append(other)
+    return found
+
+
+def _passes(circuit: Circuit, tag: str) -> bool:
+    device = circuit.by_tag[tag]
+    return device.mechanism.sort in ("switch", "fixed") and not device.loads and not device.motors
+
+
+def _near(circuit: Circuit, rails: bool = False) -> dict[str, set[str]]:
+    """Devices that share a net; nets that are rails join nothing unless `rails`."""
+    found: dict[str, set[str]] = {}
+    for net in nets_of(circuit):
+        if net.rails and not rails:
+            continue
+        tags = {terminal.partition(".")[0] for terminal in net.terminals}
+        for tag in tags:
+            found.setdefault(tag, set()).update(tags - {tag})
+    return found
+
+
+__all__ = ["DEAD", "REST", "SOUND", "Book", "Played", "cut"]

@@ -1,0 +1,142 @@
+"""A search for a fault: what is known, what may be wrong, what to do next. The engine behind dialogue, page and paper."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from ..circuit import Circuit
+from ..wiring import Wiring, wire
+from .book import Book
+from .evidence import Evidence, Reading, Seen, Unclear, read_reading
+from .meters import Meter, UnknownMeter, meter_called
+from .proposing import Branch, Proposal, branches_of, groups_of, propose
+from .ranking import Group, Ranked, Ranking, rank
+from .situations import Situation, UnclearSituation
+from .steps import Bench, Test, answer
+from .symptoms import Understood, read_symptom
+
+SETTLED = 0.9  # a group this likely is named as the answer
+
+
+@dataclass(frozen=True)
+class Search:
+    """A search at one point. Immutable: every piece of evidence makes a new one.
+
+    `new`: the panel was just wired or altered; else it worked before. `live`: readings with the power on are allowed.
+    """
+
+    wiring: Wiring
+    evidence: tuple[Evidence, ...] = ()
+    new: bool = False
+    meter: Meter = meter_called("digital")
+    live: bool = True
+    kept: Book | None = None
+
+    @classmethod
+    def of(cls, circuit: Circuit | Wiring, *, new: bool = False, meter: str = "digital", live: bool = True) -> Search:
+        """Nothing known yet. Raises UnknownMeter."""
+        return cls(wire(circuit) if isinstance(circuit, Circuit) else circuit, (), new, meter_called(meter), live)
+
+    # -- what is known ---------------------------------------------------------------------------------------------
+
+    def see(self, words: str) -> Search:
+        """With a symptom. Raises Unclear."""
+        return self.with_pieces(self.understood(words).evidence)
+
+    def understood(self, words: str) -> Understood:
+        """What a symptom means here. Raises Unclear."""
+        try:
+            return read_symptom(self.words_book, words)
+        except UnclearSituation as reason:
+            raise Unclear(str(reason)) from reason
+
+    def read(self, words: str) -> Search:
+        """With a reading ("K1.13 to G1.-: 0 V @ S2 held"). Raises Unclear."""
+        try:
+            at = next((piece.situation for piece in reversed(self.evidence) if not piece.situation.is_dead), None)
+            return self.with_pieces((read_reading(self.words_book, words, at, self.meter),))
+        except (UnclearSituation, UnknownMeter) as reason:
+            raise Unclear(str(reason)) from reason
+
+    def answered(self, test: Test, outcome: str, value: float | None = None) -> Search:
+        """With the outcome of a test: a word for a look, a value in the unit of the test for a reading."""
+        return self.with_pieces((answer(test, outcome, value, self.meter, f"{test.a} {test.b}: {outcome}".strip()),))
+
+    def with_pieces(self, pieces: Iterable[Evidence]) -> Search:
+        """With more evidence."""
+        found = Search(self.wiring, (*self.evidence, *pieces), self.new, self.meter, self.live, self.kept)
+        if self.kept is not None and not self.covers(found.evidence):
+            object.__setattr__(found, "kept", None)
+        return found
+
+    def without(self, index: int) -> Search:
+        """Without one piece of evidence."""
+        left = tuple(piece for at, piece in enumerate(self.evidence) if at != index)
+        return Search(self.wiring, left, self.new, self.meter, self.live, self.kept)
+
+    def covers(self, evidence: Sequence[Evidence]) -> bool:
+        """Whether the book at hand is about all of the evidence."""
+        return self.kept is not None and set(_tags(evidence)) <= set(self.kept.core.circuit.by_tag)
+
+    # -- what follows ----------------------------------------------------------------------------------------------
+
+    @cached_property
+    def words_book(self) -> Book:
+        """The whole panel, sound, for the meaning of words."""
+        book: Book | None = self.wiring.circuit.__dict__.get("_words_book")
+        if book is None:
+            book = self.wiring.circuit.__dict__["_words_book"] = Book(self.wiring)
+        return book
+
+    @cached_property
+    def book(self) -> Book:
+        """What every cause would do, about what this search is about."""
+        if self.kept is None:
+            object.__setattr__(self, "kept", Book(self.wiring, _tags(self.evidence)))
+        assert self.kept is not None
+        return self.kept
+
+    @cached_property
+    def ranking(self) -> Ranking:
+        """Every cause weighed."""
+        return rank(self.book, self.evidence, self.new)
+
+    @cached_property
+    def groups(self) -> tuple[Group, ...]:
+        """The best causes, those that cannot be told apart together."""
+        return groups_of(self.book, self.ranking, self.evidence, self.meter)
+
+    @cached_property
+    def proposals(self) -> tuple[Proposal, ...]:
+        """What to do next, the best first."""
+        return propose(self.book, self.ranking, self.evidence, self.meter, self.live)
+
+    @property
+    def is_settled(self) -> bool:
+        """One group is left, or one is likely enough and explains everything."""
+        return bool(self.ranking.explaining) and (len(self.groups) == 1 or self.groups[0].probability >= SETTLED)
+
+    def proof(self) -> tuple[str, ...]:
+        """Which piece excludes which of the likely other causes."""
+        from .verdict import proof_of
+
+        return proof_of(self)
+
+    def branches(self, test: Test) -> tuple[Branch, ...]:
+        """What a test would show, and why."""
+        return branches_of(Bench(self.book, self.meter), test, self.ranking.best)
+
+
+def _tags(evidence: Iterable[Evidence]) -> list[str]:
+    found: list[str] = []
+    for piece in evidence:
+        if isinstance(piece, Seen):
+            found.append(piece.state.subject)
+        else:
+            found += [place.partition(".")[0] for place in (piece.a, piece.b)]
+    return list(dict.fromkeys(found))
+
+
+__all__ = ["Group", "Ranked", "Reading", "Search", "Seen", "Situation"]
