@@ -6,7 +6,7 @@ Heavy parts are imported inside the calls, so that importing Panelwright costs n
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from .behaviour.proof.proving import Proof
     from .behaviour.telling import Sentence
     from .circuit import Circuit, Problem, Step
+    from .finding import Search
+    from .finding.telling_readings import Table
     from .language import Reading
     from .sheets import Drawing, Looks
     from .wiring import Changes, Wiring
@@ -71,6 +73,49 @@ def work(circuit: Circuit, steps: Iterable[Step]) -> tuple[Run, TrialResult]:
         elif isinstance(step, Mend):
             run.mend(step.subject)
     return run, try_trial(wiring, Trial("", steps))
+
+
+def readings(
+    circuit: Circuit,
+    states: Sequence[str] = (),
+    *,
+    between: tuple[str, str] | None = None,
+    meter: str = "digital",
+    lifted: str = "",
+    faulty: bool = False,
+) -> Table:
+    """What a meter should read in each situation ("S2 held", "power off"), rung by rung or between two places.
+
+    `lifted`: a terminal whose leads are off. `faulty`: also what faults would make of it.
+    Raises: ValueError (with what would be understood) for unknown places, situations and meters.
+    """
+    from .finding import meter_called
+    from .finding.telling_readings import readings_table
+
+    return readings_table(wire(circuit), tuple(states), between, meter_called(meter), lifted, faulty)
+
+
+def find(
+    circuit: Circuit,
+    seen: Iterable[str] = (),
+    readings: Iterable[str] = (),
+    *,
+    new: bool = False,
+    meter: str = "digital",
+    live: bool = True,
+) -> Search:
+    """A search for a fault: `ranking`, `groups` and `proposals` follow from what is seen and read.
+
+    `new`: the panel was just wired or altered. Raises: ValueError with what would be understood.
+    """
+    from .finding import Search
+
+    search = Search.of(circuit, new=new, meter=meter, live=live)
+    for words in seen:
+        search = search.see(words)
+    for words in readings:
+        search = search.read(words)
+    return search
 
 
 def story_of(trace: Trace) -> tuple[Sentence, ...]:
