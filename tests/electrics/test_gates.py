@@ -6,11 +6,13 @@ import random
 
 import numpy as np
 import pytest
+from hypothesis import HealthCheck, given, settings
 
 from panelwright.circuit import Circuit, nets_of
 from panelwright.electrics import GateProgram, Joined, Network, Position, WireOpened, compile_gates
 from tests.electrics.families import bridged, mesh, random_closed, reversing, sequence
 from tests.electrics.reading import on_the_bench
+from tests.electrics.tangles import tangles
 
 
 def walk_from(circuit: Circuit, rail: str, closed: frozenset[str]) -> set[str]:
@@ -216,3 +218,44 @@ rungs from + to -
   K1.no  H1
   K1.nc  H2
 """
+
+
+@settings(deadline=None, max_examples=150, derandomize=True, suppress_health_check=list(HealthCheck))
+@given(tangles())
+def test_gates_hold_with_several_supplies(case: tuple[Circuit, frozenset[str]]) -> None:
+    """Any supplies on any rails, as long as nothing drops inside them: full, none and short as the solver has them."""
+    circuit, closed = case
+    if any(source.ohms for _, source in circuit.supplies):
+        return
+    network = Network(circuit)
+    program = compile_gates(network)
+    solution = network.solve(Position(closed))
+    true = closed | {f"supply:{device.tag}" for device, _ in circuit.supplies}
+
+    assert program.gates.values(true, [program.short])[0] == bool(solution.shorts)
+    if not solution.shorts:
+        for load, verdict in program.verdicts(true).items():
+            assert verdict in ("partial", solution.load(load).verdict), load
+
+
+def test_either_of_two_supplies_side_by_side_is_enough() -> None:
+    """Two supplies on the same rails back each other up: full with one, none without both."""
+    bench = on_the_bench(
+        """
+panel "Backed up"
+  symbols IEC
+supplies
+  G1  dc supply  24 V  2.5 A  rails + -  earthed at -
+  G2  dc supply  24 V  2.5 A  rails + -
+devices on plate
+  K1  relay  2 CO  coil 24 V dc
+rungs from + to -
+  K1.coil
+"""
+    )
+    program = compile_gates(bench.network)
+    on = [(), ("supply:G1",), ("supply:G2",), ("supply:G1", "supply:G2")]
+
+    assert [program.verdicts(inputs)["K1.coil"] for inputs in on] == ["none", "full", "full", "full"]
+    assert program.gates.values(on[3], [program.short]) == [False]
+    assert bench.solve(off=("G1",)).load("K1.coil").verdict == "full"

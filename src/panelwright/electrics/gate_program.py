@@ -233,9 +233,11 @@ class _Compiler:
         for pair in self.potentials.pairs:
             if acting_volts(load, pair.level) > rests_v:
                 found = self.gates.or_(found, self.may_stand(a, b, pair.a, pair.b, pair.tags))
+        strange = FALSE
         for one, other in self.potentials.strangers:
-            found = self.gates.or_(found, self.may_stand(a, b, one, other, ()))
-        return found
+            strange = self.gates.or_(strange, self.may_stand(a, b, one, other, ()))
+        anything_on = self.gates.any_of(self.may_live_literal(feed.tag) for feed in self.feeds)
+        return self.gates.or_(found, self.gates.and_(strange, anything_on))
 
     def may_stand(self, a: Place, b: Place, rail_a: Place, rail_b: Place, tags: Sequence[str]) -> int:
         lit = self.gates.and_(self.to(self.loose, a, rail_a), self.to(self.loose, b, rail_b))
@@ -257,6 +259,7 @@ class _Compiler:
         # between rails of unlike volts, and joined through contacts, the full verdict is no guess
         may = {element: self.gates.or_(self.may(element), full[element]) for element in loads}
         shorts = self.short_literals()
+        short = self.gates.any_of(shorts.values())
         forward, reverse, touched = motor_gates(self)
         rails = {rail: self.name_of(rail) for rail in self.rails}
         terminals = [name for name in self.elements.node_of if "." in name and not name.startswith("@")]
@@ -264,7 +267,7 @@ class _Compiler:
             Gates.of(self.gates),
             full,
             may,
-            self.gates.any_of(shorts.values()),
+            short,
             shorts,
             dict(self.on),
             forward,
@@ -295,8 +298,12 @@ class _Compiler:
             if pair.level.effective > CLASH_V:
                 self._add_short(found, pair.tags, [(pair.a, pair.b)])
         apart = set(self.potentials.strangers)
-        for one, other in product(pairs, pairs):  # two circuits that nothing tied, joined in two places
-            if (one.a, other.a) in apart and unlike(one.level, other.level):
+        for one, other in product(pairs, pairs):  # two supplies side by side, or two circuits joined in two places
+            if not unlike(one.level, other.level):
+                continue
+            if (one.a, one.b) == (other.a, other.b):
+                self._add_short(found, (*one.tags, *other.tags), [])  # by the rails that they share alone
+            elif (one.a, other.a) in apart:
                 self._add_short(found, (*one.tags, *other.tags), [(one.a, other.a), (one.b, other.b)])
         return found
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
-from itertools import product
+from itertools import permutations, product
 from typing import TYPE_CHECKING
 
 from ..circuit import Motor
@@ -71,19 +72,21 @@ def _lines(compiler: _Compiler, motor: Motor, leads: Sequence[Place], joined: in
     """Three leads on three rails, the other ends in a star; `joined`: literal of the star being made."""
     gates = compiler.gates
     found = {"forward": FALSE, "reverse": FALSE}
-    volts = {(pair.a, pair.b): pair for pair in compiler.potentials.pairs}
-    for rails in product(compiler.rails, repeat=3):
-        pairs = [volts.get((rails[0], rails[1])), volts.get((rails[1], rails[2])), volts.get((rails[2], rails[0]))]
-        if len(set(rails)) < 3 or None in pairs:
+    between: dict[tuple[Place, Place], list[RailPair]] = defaultdict(list)
+    for pair in compiler.potentials.pairs:
+        between[pair.a, pair.b].append(pair)
+    for rails in permutations(compiler.rails, 3):
+        ends = gates.all_of(compiler.to(compiler.tight, *end) for end in zip(leads, rails, strict=True))
+        if ends == FALSE:
             continue
-        known = [pair for pair in pairs if pair is not None]
-        for hertz in {h for h, _ in known[0].level.ac}:
-            uv, vw, wu = (_volts(pair, hertz) for pair in known)
-            state, _ = judged(motor, [(uv - wu) / 3, (vw - uv) / 3, (wu - vw) / 3], hertz)
-            if state in found:
-                on = compiler.all_on(dict.fromkeys(tag for pair in known for tag in pair.tags))
-                ends = gates.all_of(compiler.to(compiler.tight, *end) for end in zip(leads, rails, strict=True))
-                found[state] = gates.or_(found[state], gates.all_of((joined, on, ends)))
+        sides = [between[rails[0], rails[1]], between[rails[1], rails[2]], between[rails[2], rails[0]]]
+        for pairs in product(*sides):
+            on = gates.all_of((joined, ends, compiler.all_on(tag for pair in pairs for tag in pair.tags)))
+            for hertz in {h for h, _ in pairs[0].level.ac}:
+                uv, vw, wu = (_volts(pair, hertz) for pair in pairs)
+                state, _ = judged(motor, [(uv - wu) / 3, (vw - uv) / 3, (wu - vw) / 3], hertz)
+                if state in found:
+                    found[state] = gates.or_(found[state], on)
     return found["forward"], found["reverse"]
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections import defaultdict, deque
+from collections import defaultdict
 from collections.abc import Callable
 from dataclasses import dataclass
 
@@ -23,7 +23,8 @@ class RailPair:
 
 
 class Potentials:
-    """Rails: places where a supply connects. `pairs`: every two rails that supplies tie together, in both orders.
+    """Rails: places where a supply connects. `pairs`: every two rails that supplies tie together, in both orders, and
+    once for every set of supplies that does it.
 
     `strangers`: every two rails, in both orders, that no supply ties together: their difference is not defined
     until something else joins their circuits.
@@ -59,22 +60,20 @@ class Potentials:
         return tuple(dict.fromkeys(self._tags[rail]))
 
     def _reach(self, start: Place) -> None:
-        """Pairs that begin at one rail, over the fewest supplies."""
-        reached: dict[Place, tuple[dict[float, complex], tuple[str, ...]]] = {start: ({}, ())}
-        queue = deque([start])
-        while queue:
-            here = queue.popleft()
-            volts, tags = reached[here]
-            for other, step, tag in self._ways[here]:
-                if other not in reached:
-                    total = {h: volts.get(h, 0.0) + step.get(h, 0.0) for h in {*volts, *step}}
-                    reached[other] = total, tuple(dict.fromkeys((*tags, tag))) if tag else tags
-                    queue.append(other)
-        for rail in self.rails:
-            if rail in reached and rail != start:
-                volts, tags = reached[rail]
-                # the difference runs from `start` down to the rail, as a feed counts V(a) - V(b)
+        """Pairs that begin at one rail, over every way that supplies make."""
+        reached: dict[tuple[Place, tuple[str, ...]], RailPair] = {}
+        waiting: list[tuple[Place, tuple[Place, ...], dict[float, complex], tuple[str, ...]]] = [(start, (), {}, ())]
+        while waiting:
+            here, passed, volts, tags = waiting.pop()
+            if here != start and here in self.rails:
                 level = Level(complex(volts.get(0.0, 0.0)).real, tuple((h, v) for h, v in volts.items() if h))
-                self.pairs += (RailPair(start, rail, level, tags),)
-            elif rail != start:
-                self.strangers += ((start, rail),)
+                reached.setdefault((here, tuple(sorted(tags))), RailPair(start, here, level, tags))
+            for other, step, tag in self._ways[here]:
+                if other != start and other not in passed:
+                    # the difference runs from `start` down to the rail, as a feed counts V(a) - V(b)
+                    total = {h: volts.get(h, 0.0) + step.get(h, 0.0) for h in {*volts, *step}}
+                    further = tuple(dict.fromkeys((*tags, tag))) if tag else tags
+                    waiting.append((other, (*passed, here), total, further))
+        self.pairs += tuple(reached.values())
+        tied = {rail for rail, _ in reached}
+        self.strangers += tuple((start, rail) for rail in self.rails if rail != start and rail not in tied)
