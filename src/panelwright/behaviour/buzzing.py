@@ -32,9 +32,12 @@ class Buzz:
 
 @dataclass
 class Burst:
-    """The movements since the last moment of rest: finds the moment at which they repeat."""
+    """The movements since the last moment of rest: finds the moment at which they repeat.
 
-    stands: dict[str, Stand] = field(default_factory=dict)
+    `stands`: those of all devices at the beginning, kept up to date.
+    """
+
+    stands: dict[str, Stand]
     moves: Counter[str] = field(default_factory=Counter)
     known: dict[Signature, tuple[float, Counter[str]]] = field(default_factory=dict)
 
@@ -48,11 +51,12 @@ class Burst:
 
     def note(self, engine: Engine) -> None:
         """Count who has moved since the last look."""
-        for tag, stand in engine.stands.items():
-            before = self.stands.get(tag)
-            if before is not None and before is not stand and _shape(before) != _shape(stand):
+        for tag in engine.touched:
+            stand = engine.stands[tag]
+            if _shape(self.stands[tag]) != _shape(stand):
                 self.moves[tag] += 1
-        self.stands = dict(engine.stands)
+            self.stands[tag] = stand
+        engine.touched.clear()
 
     def seen(self, engine: Engine) -> Buzz | None:
         """Take in what the engine shows now; the cycle if this has been seen before."""

@@ -89,6 +89,7 @@ class Engine:
     bounces: dict[str, int] = field(default_factory=dict)  # how often a bouncing contact will still change
     off: set[str] = field(default_factory=set)
     now: float = 0.0
+    touched: set[str] = field(default_factory=set)  # devices whose stand has changed since somebody last looked
     _heating: set[str] = field(default_factory=set)
     solution: Solution = field(init=False)
     position: Position = field(init=False)
@@ -124,6 +125,7 @@ class Engine:
             dict(self.bounces),
             set(self.off),
             self.now,
+            set(self.touched),
             set(self._heating),
         )
         twin.solution, twin.position = self.solution, self.position
@@ -234,6 +236,7 @@ class Engine:
         if stand is before:
             return
         self.stands[tag] = stand
+        self.touched.add(tag)
         if stand.plain.at == before.plain.at and stand.timed.at == before.timed.at:
             return
         self._set_contacts(tag)
