@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from .connections import connection_drawing
 from .display import Drawing
+from .fault_table import FaultRow, fault_table
 from .frame import PAPERS, TitleBlock, framed, space_on
 from .live import LiveState, Look, Looks, Potential, looks_of, shown_as
 from .power import power_drawing
@@ -19,6 +20,7 @@ __all__ = [
     "PAPERS",
     "Drawing",
     "Event",
+    "FaultRow",
     "LiveState",
     "Look",
     "Looks",
@@ -27,6 +29,7 @@ __all__ = [
     "TitleBlock",
     "Trace",
     "connection_drawing",
+    "fault_table",
     "framed",
     "looks_of",
     "power_drawing",

@@ -74,6 +74,7 @@ LINES: dict[str, LineLook] = {
     "fault-hidden": LineLook(0.9),
     "fault-stops": LineLook(0.3, fill="wash"),
     "fault-light": LineLook(0.3, dash=(0.9, 0.6)),
+    "fault-undecided": LineLook(0.13),
 }
 
 TEXTS: dict[str, TextLook] = {
