@@ -115,6 +115,7 @@ def test_every_code_has_a_section() -> None:
     used = {
         code
         for module in (ROOT / "src").rglob("*.py")
+        if "sheets" not in module.parts  # where "PW400" is a weight of the face
         for code in re.findall(r'"(PW\d{3})"', module.read_text(encoding="utf-8"))
     }
     sections = [section.code for section in api.explained()]

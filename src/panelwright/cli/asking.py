@@ -10,6 +10,7 @@ import click
 
 from ..finding import Search, Unclear, UnknownMeter, meter_called, meters
 from ..finding.evidence import UNITS
+from ..finding.naming import states_of
 from ..finding.proposing import Proposal
 from ..finding.steps import told_test
 from ..finding.symptoms import told
@@ -105,10 +106,11 @@ class Dialogue:
         """An answer to what was asked: a word that was named, or a value."""
         named = {branch.outcome.lower(): branch.outcome for branch in asked.branches}
         if asked.test.kind == "look":
-            if line.lower() in named or " " not in line:
-                self.search = self.search.answered(asked.test, named.get(line.lower(), line.lower()))
-                return True
-            return False
+            on, off = states_of(self.search.wiring.circuit.by_tag[asked.test.a])
+            word = {**dict.fromkeys(ON_WORDS, on), **dict.fromkeys(OFF_WORDS, off), **named}.get(line.lower())
+            if word is not None:
+                self.search = self.search.answered(asked.test, word)
+            return word is not None
         value = value_typed(line, asked.test.unit)
         if value is NOT_A_VALUE:
             return False
@@ -136,6 +138,9 @@ class Dialogue:
 
 
 NOT_A_VALUE = object()
+ON_WORDS = ("on", "in", "yes", "lit", "running", "up", "energised", "energized")
+OFF_WORDS = ("off", "out", "no", "dark", "stopped", "down", "dead", "de-energised", "de-energized")
+
 
 
 def value_typed(line: str, unit: str) -> float | None | object:

@@ -1,0 +1,102 @@
+"""Commands that look at everything that can happen: prove."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from .. import api
+from ..circuit import Circuit, Do, Trial
+from .answering import Answer, Code, files_argument, json_option
+from .group import main, over
+from .papers import Paper
+
+if TYPE_CHECKING:
+    from ..behaviour.proof.proving import Proof
+
+WORDS = {"kept": "kept", "broken": "BROKEN", "not decided": "not decided"}
+SCOPE = "Proofs are about the drawn circuit, not about your panel; no performance level is claimed."
+
+
+@main.command()
+@files_argument
+@click.option("--seconds", type=click.FloatRange(0.1), default=20.0, help="At most for each promise; 20 if not said.")
+@json_option
+def prove(files: tuple[str, ...], seconds: float, as_json: bool) -> None:
+    """Prove the promises, over every state the circuit can reach."""
+    over(files, as_json, "Proving", lambda paper, circuit: _proved(paper, circuit, seconds))
+
+
+def _proved(paper: Paper, circuit: Circuit, seconds: float) -> Answer:
+    proofs = list(api.prove(circuit, seconds=seconds))
+    lines = [line for proof in proofs for line in _told(proof)]
+    lines += ["", _verdict(proofs, paper.name), SCOPE]
+    values = {"file": paper.name, "promises": [_values(proof) for proof in proofs]}
+    return Answer(_code(proofs), "\n".join(lines), values)
+
+
+def _code(proofs: list[Proof]) -> Code:
+    answers = {proof.as_promised for proof in proofs}
+    return Code.FOUND if False in answers else Code.NOT_DECIDED if None in answers else Code.FINE
+
+
+def _told(proof: Proof) -> Iterator[str]:
+    """A line for each promise; under a broken one the shortest way to break it."""
+    as_said = ", as the file says" if proof.outcome == "broken" and proof.as_promised else ""
+    word = "broken" if as_said else WORDS[proof.outcome]
+    yield f"{word:12} {proof.promise.text}{as_said}"
+    if proof.never_occurs:
+        yield f"{'':13}but what it speaks of never comes about: is it what you meant?"
+    if proof.outcome == "not decided":
+        yield f"{'':13}{proof.reason}"
+    if proof.outcome == "broken":
+        yield from (f"{'':13}{line}" for line in proof.story)
+        yield f"{'':13}time: {proof.model}"
+    if proof.outcome == "broken" and not as_said and proof.trial is not None and _steps(proof.trial):
+        yield f'{"":13}try it: --do "{_steps(proof.trial)}"'
+    yield from (f"{'':13}{note}" for note in proof.notes)
+
+
+def _steps(trial: Trial) -> str:
+    """What is done in a trial, as it would be typed; what is expected is left out."""
+    return "; ".join(_typed(step) for step in trial.steps if isinstance(step, Do))
+
+
+def _typed(do: Do) -> str:
+    return " & ".join(_act(one) for one in (do, *do.also))
+
+
+def _act(do: Do) -> str:
+    names = " and ".join(do.targets)
+    if do.verb.startswith("power"):
+        return do.verb.replace("-", " ") + (f" at {names}" if names else "")
+    if do.verb == "turn":
+        return f"turn {names} to {do.value}"
+    return f"{do.verb.replace('-', ' ')} {names}"
+
+
+def _verdict(proofs: list[Proof], name: str) -> str:
+    counts = {word: sum(proof.outcome == word for proof in proofs) for word in WORDS}
+    told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
+    assumed = sorted({sentence.text for proof in proofs for sentence in proof.assumed})
+    rest = f"\nAssumed: {'; '.join(assumed)}." if assumed else ""
+    return f"{len(proofs)} promises in {name}: {told or 'none'}.{rest}"
+
+
+def _values(proof: Proof) -> dict[str, Any]:
+    return {
+        "promise": proof.promise.text,
+        "outcome": proof.outcome,
+        "as_promised": proof.as_promised,
+        "model": proof.model,
+        "assumed": [sentence.text for sentence in proof.assumed],
+        "not_used": [sentence.text for sentence in proof.unused],
+        "story": list(proof.story),
+        "steps": _steps(proof.trial) if proof.trial else None,
+        "bound": proof.bound,
+        "reason": proof.reason,
+        "never_occurs": proof.never_occurs,
+        "notes": list(proof.notes),
+    }
