@@ -31,13 +31,15 @@ from panelwright.circuit import (
 _VERB_STATES = {
     "pick": "in", "pull": "in", "drop": "out", "light": "lit", "goes": "dark", "go": "dark", "sound": "sounding",
     "fall": "silent", "start": "running", "run": "running", "stop": "stopped", "make": "made", "clear": "clear",
-    "trip": "tripped",
+    "trip": "tripped", "energise": "in", "energize": "in", "de-energise": "out", "de-energize": "out",
 }  # fmt: skip
 _STATE_WORDS = {"energised": "in", "energized": "in", "de-energised": "out", "de-energized": "out"}
 
 
 def verb_state(verb: str) -> str:
     """The state that a verb leads to ("picks up" -> "in")."""
+    if verb.split()[-1] in ("on", "off"):  # comes on, goes off
+        return verb.split()[-1]
     first = verb.split()[0]
     return _VERB_STATES.get(first) or _VERB_STATES[first.removesuffix("s")]
 

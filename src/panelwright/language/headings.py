@@ -5,10 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from difflib import get_close_matches
+from functools import lru_cache
 
 from panelwright.circuit import Problem, Span
 
-from .lines import Line, outside_quotes
+from .lines import LINES_REMEMBERED, Line, outside_quotes
 
 SECTIONS = (
     "panel", "places", "supplies", "devices", "rungs", "power paths", "cables", "wires", "notes", "assumptions",
@@ -19,8 +20,16 @@ _FIRST_WORDS = {
     "rungs": "rungs", "power": "power paths", "cables": "cables", "wires": "wires", "notes": "notes",
     "assumptions": "assumptions", "promises": "promises", "trial": "trial",
 }  # fmt: skip
-_SINGULAR = {"device": "devices", "rung": "rungs", "note": "notes", "promise": "promises", "assumption": "assumptions",
-             "cable": "cables", "wire": "wires", "place": "places", "trials": "trial", "panels": "panel"}  # fmt: skip
+_OTHER_WORDS = {  # what people call these sections, each to be told the word that is understood
+    "device": "devices", "components": "devices", "parts": "devices", "rung": "rungs", "circuit": "rungs",
+    "ladder": "rungs", "control": "rungs", "note": "notes", "remarks": "notes", "comments": "notes",
+    "promise": "promises", "requirements": "promises", "assumption": "assumptions", "cable": "cables", "wire": "wires",
+    "wiring": "wires", "place": "places", "locations": "places", "trials": "trial", "test": "trial", "tests": "trial",
+    "panels": "panel", "title": "panel", "sources": "supplies",
+}  # fmt: skip
+_LIKE_ENOUGH = 0.72
+_LONE_WORDS = ("mend", "star", "symbols")  # statements of one small word
+_WORD = re.compile(r"\S+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,10 +43,11 @@ class Section:
     span: Span | None = None
 
 
+@lru_cache(maxsize=LINES_REMEMBERED)
 def heading_of(line: Line) -> tuple[Section | None, Problem | None]:
     """The section that a line opens, and what is wrong with it; neither when the line is no heading."""
     plain = outside_quotes(line.text)
-    words = [(m.group(), m.start()) for m in re.finditer(r"\S+", plain)]
+    words = [(m.group(), m.start()) for m in _WORD.finditer(plain)]
     first = words[0][0].rstrip(":")
     kind = _FIRST_WORDS.get(first)
     if kind == "power paths" and (len(words) < 2 or not words[1][0].rstrip(":").startswith("path")):
@@ -49,7 +59,7 @@ def heading_of(line: Line) -> tuple[Section | None, Problem | None]:
         kind, problem = _near(first, words, line)
         if kind is None:
             return None, None
-    elif line.indented and kind in ("panel", "notes") and len(words) > 1 and kind == "notes":
+    elif line.indented and kind == "notes" and len(words) > 1:
         return None, None
     rest = words[2:] if kind == "power paths" else words[1:]
     section, complaint = _read(kind, rest, line)
@@ -60,21 +70,33 @@ def _near(first: str, words: list[tuple[str, int]], line: Line) -> tuple[str | N
     """A misspelt heading: alone on its line or not indented, and close to a known one."""
     if "." in first or (line.indented and len(words) > 1):  # T1.supply is a part of a device
         return None, None
-    near = _SINGULAR.get(first.lower()) or _FIRST_WORDS.get(first.lower())
+    near = _FIRST_WORDS.get(first.lower()) or _OTHER_WORDS.get(first.lower())
     if near is None:
-        close = get_close_matches(first.lower(), list(_FIRST_WORDS), 1, 0.72)
+        close = get_close_matches(first.lower(), _FIRST_WORDS, 1, _LIKE_ENOUGH)
         near = _FIRST_WORDS[close[0]] if close else None
-    if near is None:
+    if near is None or (near == "trial" and first.endswith("s") and len(words) == 1):
         return None, None
-    span = Span(line.number, words[0][1] + 1, len(words[0][0]))
     return near, Problem(
         "PW015", f'"{words[0][0]}" is not a heading; it is read as "{near}"',
-        "a line that starts a section has to begin with the section's word.", f'write "{near}".', span,
+        "a line that starts a section has to begin with the section's word.", f'write "{near}".',
+        line.span(words[0][1], words[0][1] + len(words[0][0])),
+    )  # fmt: skip
+
+
+def unknown_heading(line: Line, section: str) -> Problem | None:
+    """The report of a line that looks like a heading, one small word alone at the margin, and is none."""
+    word = line.text.strip().rstrip(":")
+    if line.indented or not re.fullmatch(r"[a-z]{3,}", word) or word in _LONE_WORDS or section == "places":
+        return None
+    return Problem(
+        "PW016", f'"{word}" is not a heading', "so the lines below it were not read.",
+        f"take one of the headings: {', '.join(SECTIONS)}.", line.span(0, len(word)),
     )  # fmt: skip
 
 
 def _read(kind: str, words: list[tuple[str, int]], line: Line) -> tuple[Section, Problem | None]:
-    span = Span(line.number, len(line.text) - len(line.text.lstrip()) + 1, len(line.text.strip()))
+    indent = len(line.text) - len(line.text.lstrip())
+    span = line.span(indent, indent + len(line.text.strip()))
     texts = re.findall(r'"((?:[^"]|"")*)"', line.text)
     text = texts[-1].replace('""', '"') if texts else ""
     names = [word.rstrip(":") for word, _ in words if not word.startswith('"')]
@@ -86,7 +108,7 @@ def _read(kind: str, words: list[tuple[str, int]], line: Line) -> tuple[Section,
     if kind == "rungs":
         return _rungs(names, span)
     if kind == "power paths":
-        rails = tuple(n for n in names if n not in ("from", "and"))
+        rails = tuple(n for n in names if n not in ("from", "and", "to"))
         bad = None if rails and names[0] == "from" else _form(span, kind, "power paths from L1 L2 L3")
         return Section(kind, rails, text, span=span), bad
     return Section(kind, tuple(names), text, span=span), None
@@ -95,27 +117,30 @@ def _read(kind: str, words: list[tuple[str, int]], line: Line) -> tuple[Section,
 def _titled(kind: str, text: str, names: list[str], line: Line, span: Span) -> tuple[Section, Problem | None]:
     if text or '""' in line.text:
         return Section(kind, (), text, span=span), None
-    bare = " ".join(names)
-    return Section(kind, (), bare, span=span), _form(span, kind, f'{kind} "{bare or "Name"}"')
+    bare = " ".join(names).strip("'")
+    what = f"a {kind} has a name in quotes"
+    return Section(kind, (), bare, span=span), _form(span, kind, f'{kind} "{bare or "Name"}"', what)
 
 
 def _devices(names: list[str], span: Span) -> tuple[Section, Problem | None]:
     if len(names) == 2 and names[0] in ("on", "in", "at"):
         return Section("devices", (names[1],), word=names[0], span=span), None
-    place = names[-1] if len(names) > 1 and names[-1][:1].islower() else "plate"
-    return Section("devices", (place,), word="on", span=span), _form(span, "devices", "devices on plate")
+    place = names[-1] if names and names[-1][:1].islower() and names[-1] not in ("on", "in", "at") else "plate"
+    problem = _form(span, "devices", f"devices on {place}", "it has to say where the devices are")
+    return Section("devices", (place,), word="on", span=span), problem
 
 
 def _rungs(names: list[str], span: Span) -> tuple[Section, Problem | None]:
     if len(names) == 4 and names[0] == "from" and names[2] == "to":
         return Section("rungs", (names[1], names[3]), span=span), None
-    rails = [n for n in names if n not in ("from", "to", "and")]
+    rails = [n for n in names if not (n.islower() and n not in ("plus", "minus"))]
     pair = (rails[0], rails[1]) if len(rails) == 2 else ()
-    return Section("rungs", pair, span=span), _form(span, "rungs", "rungs from + to -")
+    example = f"rungs from {' to '.join(pair or ('+', '-'))}"
+    problem = _form(span, "rungs", example, "it has to say between which rails they run")
+    return Section("rungs", pair, span=span), problem
 
 
-def _form(span: Span, kind: str, example: str) -> Problem:
+def _form(span: Span, kind: str, example: str, why: str = "it has to name the rails of the paths") -> Problem:
     return Problem(
-        "PW014", f'the heading "{kind}" is not complete', "the lines below cannot be read without the rest of it.",
-        f"write it like this: {example}", span,
+        "PW014", f'the heading "{kind}" is not written like this', f"{why}.", f"write it like this: {example}", span,
     )  # fmt: skip

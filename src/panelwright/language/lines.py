@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from panelwright.circuit import Problem, Span
 
 LARGEST_BYTES = 4_000_000  # about a hundred times a large panel
+LINES_REMEMBERED = 20_000  # so that a file read again after a keystroke costs one line
 
 # Each stands for one character, so that columns stay true.
 _PLAIN = str.maketrans(
@@ -21,7 +22,8 @@ _PLAIN = str.maketrans(
 )  # fmt: skip
 _CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f\x85\u2028\u2029]")
 _COMMENT = re.compile(r"(?:^|(?<=\s))#(?=\s|$)")
-_WIRE_SIZE = re.compile(r'(?:^|(?<=[\s"]))#\d+')
+_HASHED = re.compile(r'(?:^|(?<=[\s"]))#[^\s"]+')
+_QUOTED = re.compile(r'"[^"]*"?')
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +45,17 @@ class Line:
     @property
     def blank(self) -> bool:
         """Whether there is nothing but a comment or white space."""
-        return not self.text.strip()
+        return not self.text or self.text.isspace()
+
+    def span(self, start: int, end: int) -> Span:
+        """Where the characters `start` to `end` (not included, counted from 0) of the text stand in the file."""
+        return span_in(self.text, self.number, start, end)
+
+
+def span_in(text: str, number: int, start: int, end: int) -> Span:
+    """Where a part of a statement that begins on line `number` stands in the file."""
+    row = text.count("\n", 0, start)
+    return Span(number + row, start - (text.rfind("\n", 0, start) + 1) + 1, max(1, end - start))
 
 
 def decode(source: str | bytes) -> tuple[str, list[Problem]]:
@@ -82,74 +94,89 @@ def split(text: str) -> tuple[list[Line], list[Problem]]:
     if len(text) > LARGEST_BYTES:
         return [], [_too_large(len(text))]
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    lines: list[Line] = []
+    statements: list[list[Line]] = []
     for number, raw in enumerate(text.split("\n"), 1):
-        plain, comment = _cleaned(raw.translate(_PLAIN), number, problems)
-        if plain.lstrip()[:1] in ("|", ")") and _continues(lines):
-            before = lines[-1]
-            lines[-1] = Line(before.number, f"{before.text}\n{plain}", (*before.comments, comment))
+        line, found = _line(raw, number)
+        problems += found
+        if statements and line.text and line.text.lstrip()[:1] in ("|", ")") and not statements[-1][0].blank:
+            statements[-1].append(line)
         else:
-            lines.append(Line(number, plain, (comment,)))
+            statements.append([line])
+    lines = [rows[0] if len(rows) == 1 else _joined(rows) for rows in statements]
     while lines and lines[-1].blank and not any(lines[-1].comments):
         lines.pop()
     return lines, problems
 
 
-def _continues(lines: list[Line]) -> bool:
-    return bool(lines) and not lines[-1].blank
+def _joined(rows: list[Line]) -> Line:
+    """The rows of a rung that goes on over several lines, as one statement."""
+    comments = tuple(comment for row in rows for comment in row.comments)
+    return Line(rows[0].number, "\n".join(row.text for row in rows), comments)
 
 
-def _cleaned(raw: str, number: int, problems: list[Problem]) -> tuple[str, str]:
-    control = _CONTROL.search(raw)
-    if control:
-        problems.append(
-            Problem(
-                "PW003", "a character that cannot be printed", "the file may be damaged; it was taken as a blank.",
-                "delete it.", Span(number, control.start() + 1), severity="warning",
-            )
+@lru_cache(maxsize=LINES_REMEMBERED)
+def _line(raw: str, number: int) -> tuple[Line, tuple[Problem, ...]]:
+    """One physical line, without its comment, and what is wrong with its characters."""
+    problems: list[Problem] = []
+    text = raw.translate(_PLAIN)
+    if control := _CONTROL.search(text):
+        problems.append(_not_printable(Span(number, control.start() + 1)))
+        text = _CONTROL.sub(" ", text)
+    comment = ""
+    if "#" in text and (found := _COMMENT.search(outside_quotes(text))):
+        text, comment = text[: found.start()], text[found.end() :].strip() or " "
+    if text.count('"') % 2:
+        text, problem = _closed(text, number)
+        problems.append(problem)
+    if "#" in text and (hashed := _HASHED.search(outside_quotes(text))):
+        problems.append(_hash(hashed.group(), Span(number, hashed.start() + 1, len(hashed.group()))))
+        text = text[: hashed.start()] + " " * len(hashed.group()) + text[hashed.end() :]
+    return Line(number, text.rstrip(), (comment,)), tuple(problems)
+
+
+def _not_printable(span: Span) -> Problem:
+    return Problem(
+        "PW003", "a character that cannot be printed", "the file may be damaged; it was taken as a blank.",
+        "delete it.", span, severity="warning",
+    )  # fmt: skip
+
+
+def _closed(text: str, number: int) -> tuple[str, Problem]:
+    """The line with the quote that is missing put in, and the report of it."""
+    last = text.rindex('"')
+    if text.rstrip().endswith('"') and text[last - 1 : last].strip() and text.count('"') == 1:
+        gap = "  " if "  " in text[:last].strip() else " "
+        start = text.rfind(gap, 0, last) + len(gap)
+        return f'{text[:start]}"{text[start:]}', Problem(
+            "PW010", 'the quote " is closed and never opened', "a text has to stand between two quotes.",
+            'put the missing " in front of the text.', Span(number, last + 1),
         )  # fmt: skip
-        raw = _CONTROL.sub(" ", raw)
-    outside = "".join(_outside_quotes(raw))
-    match = _COMMENT.search(outside)
-    if match:
-        comment, raw, outside = raw[match.end() :].strip() or " ", raw[: match.start()], outside[: match.start()]
-    else:
-        comment = ""
-    if raw.count('"') % 2:
-        column = raw.rindex('"') + 1
-        problems.append(
-            Problem(
-                "PW010", 'the quote " is opened and not closed', "a text has to stand between two quotes.",
-                'put the missing " at the end of the text (a quote inside a text is written "").', Span(number, column),
-            )
-        )  # fmt: skip
-        raw = raw + '"'
-        outside = "".join(_outside_quotes(raw))
-    size = _WIRE_SIZE.search(outside)
-    if size:
-        problems.append(
-            Problem(
-                "PW011", f"{size.group()} is neither a comment nor a wire size",
-                "a comment needs a blank after the hash; a size written this way would be lost.",
-                f"write the size as {size.group()[1:]} AWG, or put a blank after the hash.",
-                Span(number, size.start() + 1, len(size.group())),
-            )
-        )  # fmt: skip
-        raw = raw[: size.start()] + " " * len(size.group()) + raw[size.end() :]
-    return raw.rstrip(), comment
+    return f'{text}"', Problem(
+        "PW010", 'the quote " is opened and not closed', "a text has to stand between two quotes.",
+        'put the missing " at the end of the text (a quote inside a text is written "").', Span(number, last + 1),
+    )  # fmt: skip
 
 
-def _outside_quotes(text: str) -> Iterator[str]:
-    """The text with everything between quotes replaced by underscores."""
-    inside = False
-    for char in text:
-        if char == '"':
-            inside = not inside
-            yield char
-        else:
-            yield "_" if inside else char
+def _hash(word: str, span: Span) -> Problem:
+    rest = word[1:]
+    if rest[:1].isdigit():
+        return Problem(
+            "PW011", f"{word} is neither a comment nor a wire size",
+            "a comment needs a blank after the hash; a size written this way would be lost.",
+            f"write the size as {rest} AWG, or put a blank after the hash.", span,
+        )  # fmt: skip
+    return Problem(
+        "PW011", f"{word} is not a comment",
+        "a comment needs a blank after the hash, so that a wire size (#14) is told from it.",
+        f"write # {rest} with a blank if the rest of the line is a remark.", span,
+    )  # fmt: skip
 
 
 def outside_quotes(text: str) -> str:
     """The text with everything between quotes replaced by underscores; same length."""
-    return "".join(_outside_quotes(text))
+    return _QUOTED.sub(_blanked, text) if '"' in text else text
+
+
+def _blanked(quoted: re.Match[str]) -> str:
+    inside = len(quoted.group()) - 1 - quoted.group().endswith('"', 1)
+    return '"' + "_" * inside + ('"' if quoted.group().endswith('"', 1) else "")

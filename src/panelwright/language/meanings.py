@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import re
+from collections.abc import Mapping
 from dataclasses import replace
+from functools import cached_property
 from typing import Any
 
 from panelwright.circuit import (
@@ -23,6 +26,7 @@ from panelwright.circuit import (
     Sentence,
     Span,
     Step,
+    Use,
     uses_in,
 )
 
@@ -46,8 +50,9 @@ _SAME = {
     ("in", MOTOR): "running", ("out", MOTOR): "stopped", ("on", MOTOR): "running", ("off", MOTOR): "stopped",
 }  # fmt: skip
 _VERBS = {
-    "press": ("push", "latched push"), "release": ("push", "latched push", "spring selector"), "tap": ("push", "latched push"),
-    "hold": ("push", "latched push"), "turn": ("selector", "spring selector"), "make": ("field",), "clear": ("field",),
+    "press": ("push", "latched push"), "release": ("push", "latched push", "spring selector"),
+    "tap": ("push", "latched push"), "hold": ("push", "latched push"),
+    "turn": ("selector", "spring selector"), "make": ("field",), "clear": ("field",),
     "trip": ("trip", "switch"), "reset": ("trip",), "switch-on": ("switch",), "switch-off": ("switch",),
     "push-in": ("relay", "latching", "impulse", "alternating"),
 }  # fmt: skip
@@ -75,12 +80,28 @@ def states_of(device: Device) -> tuple[str, ...]:
 class Meanings:
     """Looks up the names in sentences and trials; problems go to `names.problems`."""
 
-    def __init__(self, names: Names, circuit: Circuit) -> None:
+    def __init__(self, names: Names, circuit: Circuit, lines: Mapping[int, str] | None = None) -> None:
         self.names = names
+        self.lines = lines or {}
         self.circuit = circuit
         self.point_names = set(names.points) | {p.rpartition(".")[0] for p in names.points if "." in p}
-        self.uses = [use for rung in circuit.rungs for use in uses_in(rung.body)]
-        names.written |= {(use.device, use.part) for use in self.uses}
+
+    @cached_property
+    def uses(self) -> dict[str, list[Use]]:
+        """The items of all rungs by device."""
+        found: dict[str, list[Use]] = {}
+        for rung in self.circuit.rungs:
+            for use in uses_in(rung.body):
+                found.setdefault(use.device, []).append(use)
+        return found
+
+    def place(self, name: str, span: Span | None) -> Span | None:
+        """Where a name stands in the statement that `span` marks."""
+        if span is None or not name:
+            return span
+        behind = self.lines.get(span.line, "")[span.column - 1 :]
+        found = re.search(rf"(?<![\w.@]){re.escape(name)}(?![\w.])", behind)
+        return Span(span.line, span.column + found.start(), len(name)) if found else span
 
     def state(self, one: Is, span: Span | None) -> Is:
         """The state in the word that its device goes by."""
@@ -93,7 +114,7 @@ class Meanings:
         if device is None:
             if one.subject in self.names.rails:
                 return self._suited(one, ("live", "dead"), f"the rail {one.subject}", span)
-            self.names.problems.append(self.names.no_device(one.subject, span))
+            self.names.device(one.subject, self.place(one.subject, span))
             return one
         if not self.names.is_known(device):
             return one
@@ -115,7 +136,7 @@ class Meanings:
                 Problem(
                     "PW108", f"{what} cannot be {state}", f"it can be {' or '.join(words)}.",
                     f"write {words[0]} or {words[1]}." if len(words) > 1 else f"write {words[0]} and the position.",
-                    span,
+                    self.place(one.subject, span),
                 )
             )  # fmt: skip
         return replace(one, state=f"not {state}" if negated else state)
@@ -125,7 +146,8 @@ class Meanings:
         self.names.problems.append(
             Problem(
                 "PW107", f"{device.tag} has no position {value or '(none given)'}",
-                f"its positions are {', '.join(positions)}.", f"write one of {', '.join(positions)}.", span,
+                f"its positions are {', '.join(positions)}.", f"write one of {', '.join(positions)}.",
+                self.place(value, span),
             )
         )  # fmt: skip
 
@@ -154,7 +176,7 @@ class Meanings:
 
     def _of_sentence(self, one: Is, sentence: Sentence) -> Is:
         if sentence.form == "waive":
-            self.names.device(one.subject, sentence.span)
+            self.names.device(one.subject, self.place(one.subject, sentence.span))
             return one
         return self.state(one, sentence.span)
 
@@ -174,7 +196,7 @@ class Meanings:
     def do(self, do: Do) -> Do:
         """One thing done: the device has to be one that it can be done to."""
         for target in do.targets:
-            device = self.names.device(target, do.span)
+            device = self.names.device(target, self.place(target, do.span))
             if device is None or not self.names.is_known(device):
                 continue
             sort = device.mechanism.sort
@@ -193,7 +215,8 @@ class Meanings:
         why = f"one can {' or '.join(suited)} a {device.kind}." if suited else f"nobody works a {device.kind} by hand."
         return Problem(
             "PW109", f"{device.tag} ({device.kind}) cannot be worked with {do.verb.replace('-', ' ')}", why,
-            f"write {suited[0]} {device.tag}." if suited else "name the device that is worked.", do.span,
+            f"write {suited[0]} {device.tag}." if suited else "name the device that is worked.",
+            self.place(device.tag, do.span),
         )  # fmt: skip
 
     def expect(self, expect: Expect) -> Expect:
@@ -218,14 +241,14 @@ class Meanings:
         tag, _, part = fault.subject.partition(".")
         if part not in ("no", "nc", "instant.no", "instant.nc"):
             return
-        same = [use for use in self.uses if use.device == tag and use.part == part]
+        same = [use for use in self.uses.get(tag, ()) if use.part == part]
         if len(same) > 1:
             self.names.problems.append(
                 Problem(
                     "PW112", f"{fault.subject} stands at {len(same)} places of the rungs; which one is broken?",
                     "each is a contact of its own.",
                     f"give the one that is meant a label, {fault.subject}1, there and here.",
-                    fault.span, tuple(("used here", use.span) for use in same if use.span),
+                    self.place(fault.subject, fault.span), tuple(("used here", use.span) for use in same if use.span),
                 )
             )  # fmt: skip
 
@@ -238,10 +261,12 @@ class Meanings:
                 self._no_point(name, span)
             return
         tag, _, part = name.partition(".")
-        device = self.names.device(tag, span)
+        device = self.names.device(tag, self.place(name, span))
         if device is None or not part or not self.names.is_known(device) or (tag, part) in self.names.written:
             return
-        known = {use.part for use in self.uses if use.device == tag} | {p.name for p in device.parts}
+        if self.names.may_be_written(tag):
+            return
+        known = {use.part for use in self.uses.get(tag, ())} | {p.name for p in device.parts}
         known |= set(device.terminals) | {"supply", "poles"} | {f"pole{n}" for n in range(1, len(device.parts) + 1)}
         reversed_pairs = {"-".join(reversed(p.split("-"))) for p in known if p.count("-") == 1}
         if part not in known | reversed_pairs:
@@ -249,7 +274,8 @@ class Meanings:
             self.names.problems.append(
                 Problem(
                     "PW102", f"{tag} has no part, contact or terminal called {part}",
-                    "a fault or a reading has to name something that is there.", f"write one of {offered}.", span,
+                    "a fault or a reading has to name something that is there.", f"write one of {offered}.",
+                    self.place(name, span),
                 )
             )  # fmt: skip
 
@@ -258,6 +284,7 @@ class Meanings:
         self.names.problems.append(
             Problem(
                 "PW116", f"no point called {name}", "points are named in the rungs.",
-                f"write @{near}." if near else f"name the place in its rung: {name}", span,
+                f"write @{near}." if near else f"name the place in its rung: {name}",
+                self.place(name, span),
             )
         )  # fmt: skip

@@ -2,10 +2,16 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass, field
 from difflib import SequenceMatcher
+from functools import lru_cache
 
 from panelwright.circuit import Device, Problem, Span
+
+_PLACES_TOLD = 5
+_GLUED = re.compile(r"([0-9]*[A-Z]+[0-9]+)((?:no|nc|coil)[0-9]*)")
+_POINT = re.compile(r"@\s?(\w+)")
 
 
 @dataclass
@@ -20,6 +26,8 @@ class Names:
     problems: list[Problem] = field(default_factory=list)
     inner_points: set[Span] = field(default_factory=set)  # those that only name a wire inside a rung
     written: set[tuple[str, str]] = field(default_factory=set)  # tag and part of every item of a rung, right or wrong
+    unknown: dict[str, list[Span]] = field(default_factory=dict)  # where undeclared tags are used
+    unread: str = ""  # rungs that could not be read: what they name is not missing elsewhere
 
     def declare(self, device: Device) -> None:
         """Add a device; a tag or rail given twice is a problem that names both lines."""
@@ -33,6 +41,17 @@ class Names:
             for rail in source.rails:
                 self.rails.setdefault(rail, span)
 
+    def add(self, found: Names) -> None:
+        """Take over what looking up one line has found."""
+        self.problems += found.problems
+        self.inner_points |= found.inner_points
+        self.written |= found.written
+        self.unread += found.unread
+        for name, spans in found.points.items():
+            self.points.setdefault(name, []).extend(spans)
+        for tag, spans in found.unknown.items():
+            self.unknown.setdefault(tag, []).extend(spans)
+
     def clashes(self) -> None:
         """A rail and a device of one name would be told apart by nobody."""
         for rail, span in self.rails.items():
@@ -41,23 +60,30 @@ class Names:
                 self.problems.append(_twice("PW031", f"rail and device {rail}", device.span or span, span))
 
     def device(self, tag: str, span: Span | None) -> Device | None:
-        """The device with a tag; an unknown one is a problem with the nearest name."""
+        """The device with a tag; an unknown one will be told once, with all places that use it."""
         found = self.devices.get(tag)
         if found is None:
-            self.problems.append(self.no_device(tag, span))
+            self.unknown.setdefault(tag, []).append(span or Span(1, 1))
         return found
 
-    def no_device(self, tag: str, span: Span | None) -> Problem:
-        """The problem of an undeclared tag."""
-        near = nearest(tag, list(self.devices))
-        other = self.devices[near].span if near else None
-        where = f" (line {other.line})" if other else ""
-        mend = f"write {near}{where}, or declare {tag} " if near else f"declare {tag} "
-        return Problem(
-            "PW101", f"no device called {tag}",
-            "only devices that the file declares can be used, otherwise nothing could be wired.",
-            mend + 'under a heading such as "devices on plate".', span,
-        )  # fmt: skip
+    def unknown_devices(self) -> None:
+        """One problem for every undeclared tag, with the nearest name."""
+        for tag, spans in self.unknown.items():
+            first, *rest = sorted(spans)
+            glued = _GLUED.fullmatch(tag)
+            near = nearest(tag, list(self.devices))
+            other = self.devices[near].span if near else None
+            mend = f"write {near} (line {other.line}), or declare" if near and other else "declare"
+            if glued and glued.group(1) in self.devices:
+                mend = f"write {glued.group(1)}.{glued.group(2)}, or declare"
+            self.problems.append(
+                Problem(
+                    "PW101", f"no device called {tag}",
+                    "only devices that the file declares can be used, otherwise nothing could be wired.",
+                    f'{mend} {tag} under a heading such as "devices on plate".', first,
+                    tuple(("used here too", span) for span in rest[:_PLACES_TOLD]),
+                )
+            )  # fmt: skip
 
     def is_known(self, device: Device) -> bool:
         """Whether the kind of a device was understood; if not, its line has been reported and that is enough."""
@@ -67,9 +93,9 @@ class Names:
         """Whether a rail is declared; if not, that is a problem."""
         if name in self.rails:
             return True
-        near = nearest(name, list(self.rails))
+        near = {"plus": "+", "minus": "-"}.get(name) or nearest(name, list(self.rails))
         named = ", ".join(self.rails) or "none yet"
-        mend = f"write {near}" if near else f"write one of {named}"
+        mend = f"write {near}" if near in self.rails else f"write one of {named}"
         self.problems.append(
             Problem(
                 "PW104", f"no rail called {name}", f"the rails that supplies name are {named}.",
@@ -78,14 +104,23 @@ class Names:
         )  # fmt: skip
         return False
 
+    def not_read(self, text: str) -> None:
+        """Keep the words of a rung that could not be read, so that what they name is not told again elsewhere."""
+        self.unread += f"{text}\n"
+
+    def may_be_written(self, tag: str) -> bool:
+        """Whether a device stands, right or wrong, in a rung that could not be read."""
+        return tag.lower() in _letters(self.unread)
+
     def point(self, name: str, span: Span | None) -> None:
         """Note one use of a point."""
         self.points.setdefault(name, []).append(span or Span(1, 1))
 
     def lonely_points(self) -> None:
         """A point that is used once at the end of a rung is a wire that ends in the air."""
+        unread = set(_POINT.findall(self.unread))
         for name, spans in self.points.items():
-            if len(spans) > 1 or spans[0] in self.inner_points:
+            if len(spans) > 1 or spans[0] in self.inner_points or name.partition(".")[0] in unread:
                 continue
             near = nearest(name, [other for other in self.points if other != name and len(self.points[other]) == 1])
             mend = f"write @{near} at both places" if near else f"use @{name} at the other end too"
@@ -95,6 +130,11 @@ class Names:
                     mend + ".", spans[0],
                 )
             )  # fmt: skip
+
+
+@lru_cache(maxsize=4)
+def _letters(text: str) -> str:
+    return re.sub(r"\s+", "", text).lower()
 
 
 def _twice(code: str, what: str, span: Span, other: Span) -> Problem:

@@ -1,91 +1,27 @@
-"""Rungs and power paths with their names looked up."""
+"""Power paths with their names looked up."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 
 from panelwright.circuit import (
-    Here,
-    Item,
-    Parallel,
     PathItem,
     PathUse,
     PowerPath,
     Problem,
     Rung,
-    Series,
     Span,
     Star,
     Swap,
-    Through,
     Use,
 )
 
 from .headings import Section
 from .names import Names
+from .rungs import devices_in
 from .uses import poles_of, resolved
 
 RawPath = tuple[tuple[str, str, Span], ...]
-
-
-def rung_of(body: Series, text: str, section: Section, span: Span, names: Names) -> Rung | None:
-    """A rung from its parsed items; the ends are the section's rails unless the line names points."""
-    ends = section.names if len(section.names) == 2 else ("", "")
-    start, end = ends
-    items = list(body.items)
-    if items and isinstance(items[0], Here):
-        point = items.pop(0)
-        start = f"@{point.name}"  # type: ignore[union-attr]
-        names.point(point.name, point.span)  # type: ignore[union-attr]
-    else:
-        _use_end(start, section, names)
-    if items and isinstance(items[-1], Here):
-        point = items.pop()
-        end = f"@{point.name}"  # type: ignore[union-attr]
-        names.point(point.name, point.span)  # type: ignore[union-attr]
-    else:
-        _use_end(end, section, names)
-    looked_up = _series(Series(tuple(items)), names)
-    if looked_up is None or not start or not end:
-        return None
-    if start == end and not looked_up.items:
-        return None
-    return Rung(start, end, looked_up, text, (ends[0], ends[1]), span)
-
-
-def _use_end(end: str, section: Section, names: Names) -> None:
-    if end.startswith("@"):
-        names.point(end[1:], section.span)
-
-
-def _series(series: Series, names: Names) -> Series | None:
-    items = [_item(item, names) for item in series.items]
-    return None if any(item is None for item in items) else Series(tuple(i for i in items if i is not None))
-
-
-def _item(item: Item, names: Names) -> Item | None:
-    if isinstance(item, Use):
-        if item.device in names.rails and item.device not in names.devices:
-            names.problems.append(_rail_inside(item))
-            return None
-        return resolved(item, names)
-    if isinstance(item, Here):
-        names.point(item.name, item.span)
-        if item.span:
-            names.inner_points.add(item.span)
-        return item
-    if isinstance(item, Parallel):
-        branches = [_series(branch, names) for branch in item.branches]
-        return None if any(b is None for b in branches) else Parallel(tuple(b for b in branches if b is not None))
-    return _series(item, names) if isinstance(item, Series) else item
-
-
-def _rail_inside(use: Use) -> Problem:
-    return Problem(
-        "PW106", f"the rail {use.device} stands inside a rung",
-        "a rung runs from one rail to the other; a rail between would short out what stands before it.",
-        'take it away, or start a new section "rungs from ... to ..." with this rail.', use.span,
-    )  # fmt: skip
 
 
 def path_of(items: RawPath, text: str, section: Section, span: Span, names: Names) -> PowerPath | None:
@@ -228,21 +164,13 @@ def _wrong_poles(written: str, count: int, has: int, span: Span) -> Problem:
 
 def with_primaries(names: Names, rungs: list[Rung], paths: list[PowerPath]) -> None:
     """Supplies whose primary is wired live from it."""
+    if not any(load.sort == "primary" for device in names.devices.values() for load in device.loads):
+        return
     used = {use.device for path in paths for use in path.items if isinstance(use, PathUse) and use.names}
     for rung in rungs:
-        used |= _devices_in(rung.body)
+        used |= devices_in(rung.body)
     for tag, device in names.devices.items():
         primary = next((load for load in device.loads if load.sort == "primary"), None)
         if device.sources and primary is not None and tag in used:
             parts = tuple(replace(p, fed_by=primary.name) if p in device.sources else p for p in device.parts)
             names.devices[tag] = replace(device, parts=parts)
-
-
-def _devices_in(item: Item) -> set[str]:
-    if isinstance(item, Use | Through):
-        return {item.device}
-    if isinstance(item, Series):
-        return set().union(*(_devices_in(i) for i in item.items)) if item.items else set()
-    if isinstance(item, Parallel):
-        return set().union(*(_devices_in(b) for b in item.branches))
-    return set()

@@ -5,11 +5,12 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
+from functools import lru_cache
 
 from panelwright.catalog import read_quantity
 from panelwright.circuit import Cable, Heading, Mount, Note, Place, Problem, Quantity, Span, WireRule
 
-from .lines import Line, outside_quotes
+from .lines import LINES_REMEMBERED, Line, outside_quotes
 
 _SCHEMES = ("running", "by rung", "by device end", "by other end", "by text")
 _SETTINGS = ("symbols", "wire numbers", "rules", "revision", "date", "job", "drawn by", "checked by")
@@ -40,6 +41,7 @@ class Words:
         return Span(self.line, self.columns[0], last - self.columns[0])
 
 
+@lru_cache(maxsize=LINES_REMEMBERED)
 def words_of(line: Line) -> Words:
     """The words of a line."""
     plain = outside_quotes(line.text)

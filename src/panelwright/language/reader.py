@@ -4,20 +4,16 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
 
-from panelwright.catalog import DeviceLine, DeviceReading, Word, read_device
 from panelwright.circuit import (
     Cable,
     Circuit,
-    Contact,
     Heading,
     Mount,
     Note,
     Place,
     PowerPath,
     Problem,
-    Rung,
     Sentence,
     Span,
     Step,
@@ -26,22 +22,20 @@ from panelwright.circuit import (
 )
 
 from . import plain
-from .builder import tag_of
+from .device_lines import device_of, pattern_of
 from .document import Document, Entry
-from .headings import Section, heading_of
-from .lines import Line, decode, outside_quotes, split
+from .headings import Section, heading_of, unknown_heading
+from .lines import Line, decode, split
 from .meanings import Meanings
+from .mending import mended
 from .names import Names
 from .parsing import STARTS, parse
-from .paths import RawPath, path_of, rung_of, with_primaries
+from .paths import RawPath, path_of, with_primaries
+from .rungs import rung_of
 
 MOST_PROBLEMS = 200
 _KNOWN_PLACES = ("door", "plate", "field")
 _INTERLOCK = re.compile(r"\s*-?(\w+)\s+and\s+-?(\w+)\s+interlocked\s+mechanically\s*$")
-_PATTERN = re.compile(r"\s*(\w+)-(\w+)\s+closed\s+at\s+(.+)$")
-_COMMA_NUMBER = re.compile(
-    r"(?<![\w.])(\d+),(\d+)(?=\s*(?:[kmu]?V|[kmu]?A|[kM]?ohm|[mu]?s|min|h|W|kW|hp|mm2|m|VA|Hz)\b)"
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +69,7 @@ class _Draft:
     notes: list[Note] = field(default_factory=list)
     sentences: dict[str, list[Sentence]] = field(default_factory=lambda: {"promises": [], "assumptions": []})
     trials: list[tuple[Section, list[Step]]] = field(default_factory=list)
-    devices_at: list[tuple[str, Span]] = field(default_factory=list)
+    devices_at: dict[str, Span] = field(default_factory=dict)  # places, each with the heading that names it first
 
 
 def read(source: str | bytes, name: str = "panel") -> Reading:
@@ -100,7 +94,7 @@ def read(source: str | bytes, name: str = "panel") -> Reading:
                 draft.trials.append((section, []))
         elif entry.section and not entry.line.blank:
             _statement(entry.line, entry.section, section, draft, standard)
-    circuit = _circuit(draft)
+    circuit = _circuit(draft, entries)
     found = _ordered(draft.names.problems)
     return Reading(circuit, found, Document(tuple(entries)), name)
 
@@ -115,6 +109,8 @@ def _entries(lines: list[Line], draft: _Draft) -> list[Entry]:
             entries.append(Entry(line, current))
             continue
         section, problem = heading_of(line)
+        if section is None and (problem := unknown_heading(line, current)) is not None:
+            current, complained = "", True
         if problem is not None:
             draft.names.problems.append(problem)
         if section is not None:
@@ -142,14 +138,10 @@ def _standard(entries: list[Entry]) -> str:
 
 
 def _statement(line: Line, kind: str, section: Section, draft: _Draft, standard: str) -> None:
-    words = plain.words_of(line)
-    if not words.words:
-        draft.names.problems.append(_bare_text(line))
+    line, problems = mended(line)
+    draft.names.problems += problems
+    if not plain.words_of(line).words:
         return
-    problem: Problem | None = _comma(line)
-    if problem is not None:
-        draft.names.problems.append(problem)
-        line = Line(line.number, _COMMA_NUMBER.sub(r"\1.\2", line.text), line.comments)
     if kind in ("devices", "supplies"):
         _device(line, kind, section, draft, standard)
     elif kind == "rungs":
@@ -162,77 +154,25 @@ def _statement(line: Line, kind: str, section: Section, draft: _Draft, standard:
         _listed(line, kind, draft)
 
 
-def _bare_text(line: Line) -> Problem:
-    return Problem(
-        "PW033", "a text stands alone on its line", "a text in quotes says what the words before it are for.",
-        "put it behind the device or the rung that it belongs to, or make it a note.", plain.words_of(line).whole,
-    )  # fmt: skip
-
-
-def _comma(line: Line) -> Problem | None:
-    match = _COMMA_NUMBER.search(outside_quotes(line.text))
-    if match is None:
-        return None
-    return Problem(
-        "PW012", f"{match.group()} has a decimal comma", "a comma separates things here; a number has a point.",
-        f"write {match.group(1)}.{match.group(2)}.", Span(line.number, match.start() + 1, len(match.group())),
-    )  # fmt: skip
-
-
-@lru_cache(maxsize=5000)
-def _device_reading(line: DeviceLine) -> DeviceReading:
-    return read_device(line)
-
-
 def _device(line: Line, kind: str, section: Section, draft: _Draft, standard: str) -> None:
-    interlock = _INTERLOCK.match(line.text)
+    names = draft.names
+    interlock = _INTERLOCK.match(line.text) if "interlocked" in line.text else None
     if interlock:
-        draft.interlocks.append((interlock.group(1), interlock.group(2), Span(line.number, interlock.start(1) + 1)))
+        draft.interlocks.append((interlock.group(1), interlock.group(2), line.span(*interlock.span(1))))
         return
-    pattern = _PATTERN.match(line.text)
-    if pattern and draft.names.devices:
-        _selector_pattern(pattern, line, draft)
-        return
-    words = plain.words_of(line)
-    tag = tag_of(words.words[0])
-    if not re.fullmatch(r"[0-9]*[A-Z]\w*", tag):
-        draft.names.problems.append(_no_tag(words))
+    above = next(reversed(names.devices.values()), None)
+    if "closed" in line.text and above is not None and (found := pattern_of(line, above)) is not None:
+        device, problem = found
+        names.devices[device.tag] = device
+        names.problems += [problem] if problem else []
         return
     place = section.names[0] if kind == "devices" and section.names else "plate"
-    rest = tuple(Word(w, c, len(w)) for w, c in zip(words.words[1:], words.columns[1:], strict=True))
-    reading = _device_reading(DeviceLine(tag, rest, words.text, place, line.number, standard))
-    draft.names.problems += reading.problems
-    draft.names.declare(replace(reading.device, span=words.span(0)))
-    if kind == "devices":
-        draft.devices_at.append((place, section.span or words.span(0)))
-
-
-def _no_tag(words: plain.Words) -> Problem:
-    return Problem(
-        "PW029", f'"{words.words[0]}" is not a tag', "a line here begins with the tag of a device: K1, SA1, 1CR.",
-        "write a tag that begins with a capital, or with digits and a capital.", words.span(0),
-    )  # fmt: skip
-
-
-def _selector_pattern(pattern: re.Match[str], line: Line, draft: _Draft) -> None:
-    device = list(draft.names.devices.values())[-1]
-    positions = [w for w in re.split(r"\s+|,", pattern.group(3)) if w and w != "and"]
-    wrong = [p for p in positions if p not in device.mechanism.positions]
-    if wrong or not device.mechanism.positions:
-        span = Span(line.number, pattern.start(3) + 1, len(pattern.group(3)))
-        has = ", ".join(device.mechanism.positions) or "none"
-        draft.names.problems.append(
-            Problem(
-                "PW107", f"{device.tag} has no position {', '.join(wrong) or 'at all'}", f"its positions are {has}.",
-                f"write positions of {device.tag}, the device on the line above.", span,
-            )
-        )  # fmt: skip
-        return
-    a, b = pattern.group(1), pattern.group(2)
-    contact = Contact(f"{a}-{b}", a, b, "at", positions=frozenset(positions))
-    draft.names.devices[device.tag] = replace(
-        device, parts=(*device.parts, contact), terminals=(*device.terminals, a, b)
-    )
+    reading = device_of(line, place, standard)
+    names.problems += reading.problems
+    if reading.device.tag not in names.devices or reading.device.kind:
+        names.declare(reading.device)
+    if kind == "devices" and place not in draft.devices_at:
+        draft.devices_at[place] = section.span or plain.words_of(line).span(0)
 
 
 def _sentence(line: Line, kind: str, section: Section, draft: _Draft) -> None:
@@ -296,13 +236,13 @@ def _cable(line: Line, draft: _Draft) -> Problem | None:
     return problem
 
 
-def _circuit(draft: _Draft) -> Circuit:
+def _circuit(draft: _Draft, entries: list[Entry]) -> Circuit:
     """The circuit, once every line is known: rungs and sentences may speak of devices declared below them."""
     names = draft.names
     names.clashes()
     _check_places(draft)
     paths = [p for line, section in draft.paths if (p := _read_path(line, section, names)) is not None]
-    rungs = [r for line, section in draft.rungs if (r := _read_rung(line, section, names)) is not None]
+    rungs = [r for line, section in draft.rungs if (r := rung_of(line, section, names)) is not None]
     names.lonely_points()
     with_primaries(names, rungs, paths)
     supplies = [d for d in names.devices.values() if d.sources]
@@ -319,8 +259,9 @@ def _circuit(draft: _Draft) -> Circuit:
         tuple(draft.wire_rules),
         tuple(draft.notes),
     )
-    meanings = Meanings(names, circuit)
-    return replace(
+    lines = {entry.line.number: entry.line.text for entry in entries if entry.section in STARTS}
+    meanings = Meanings(names, circuit, lines)
+    whole = replace(
         circuit,
         assumptions=tuple(meanings.sentence(s) for s in draft.sentences["assumptions"]),
         promises=tuple(meanings.sentence(s) for s in draft.sentences["promises"]),
@@ -329,6 +270,8 @@ def _circuit(draft: _Draft) -> Circuit:
             for section, steps in draft.trials
         ),
     )
+    names.unknown_devices()
+    return whole
 
 
 def _interlocks(draft: _Draft) -> tuple[tuple[str, str], ...]:
@@ -339,7 +282,7 @@ def _interlocks(draft: _Draft) -> tuple[tuple[str, str], ...]:
 
 
 def _check_places(draft: _Draft) -> None:
-    for place, span in dict(draft.devices_at).items():
+    for place, span in draft.devices_at.items():
         if place not in draft.names.places and place not in _KNOWN_PLACES:
             draft.names.problems.append(
                 Problem(
@@ -350,24 +293,11 @@ def _check_places(draft: _Draft) -> None:
             )  # fmt: skip
 
 
-def _read_rung(line: Line, section: Section, names: Names) -> Rung | None:
-    value, problem = parse("rung", line.text, line.number)
-    if problem is not None:
-        names.problems.append(problem)
-        return None
-    for rail in section.names:
-        if not rail.startswith("@") and rail not in names.rails:
-            if not any(p.span == section.span and p.code == "PW104" for p in names.problems):
-                names.rail(rail, section.span)
-            return None
-    body, text = value
-    return rung_of(body, text, section, plain.words_of(line).whole, names)
-
-
 def _read_path(line: Line, section: Section, names: Names) -> PowerPath | None:
     value, problem = parse("path", line.text, line.number)
     if problem is not None:
         names.problems.append(problem)
+        names.not_read(line.text)
         return None
     items: RawPath
     items, text = value
@@ -395,7 +325,7 @@ def read_steps(text: str, circuit: Circuit) -> tuple[tuple[Step, ...], tuple[Pro
         names.point(point, None)
     lines, problems = split(text)
     names.problems += problems
-    meanings = Meanings(names, circuit)
+    meanings = Meanings(names, circuit, {line.number: line.text for line in lines})
     steps: list[Step] = []
     for line in lines:
         if line.blank:
@@ -405,4 +335,5 @@ def read_steps(text: str, circuit: Circuit) -> tuple[tuple[Step, ...], tuple[Pro
             names.problems.append(problem)
         else:
             steps += [meanings.step(step) for step in value]
+    names.unknown_devices()
     return tuple(steps), _ordered(names.problems)
