@@ -53,7 +53,6 @@ def _told(proof: Proof) -> Iterator[str]:
         yield f"{'':13}{proof.reason}"
     if proof.outcome == "broken":
         yield from (f"{'':13}{line}" for line in proof.story)
-        yield f"{'':13}time: {proof.model}"
     if proof.outcome == "broken" and not as_said and proof.trial is not None and _steps(proof.trial):
         yield f'{"":13}try it: --do "{_steps(proof.trial)}"'
     yield from (f"{'':13}{note}" for note in proof.notes)
@@ -81,7 +80,9 @@ def _verdict(proofs: list[Proof], name: str) -> str:
     counts = {word: sum(proof.outcome == word for proof in proofs) for word in WORDS}
     told = ", ".join(f"{count} {word}" for word, count in counts.items() if count)
     assumed = sorted({sentence.text for proof in proofs for sentence in proof.assumed})
-    rest = f"\nAssumed: {'; '.join(assumed)}." if assumed else ""
+    models = list(dict.fromkeys(proof.model for proof in proofs if proof.model))
+    rest = f"\nModel of time: {'; '.join(models)}." if models else ""
+    rest += f"\nAssumed: {'; '.join(assumed)}." if assumed else ""
     return f"{len(proofs)} promises in {name}: {told or 'none'}.{rest}"
 
 
