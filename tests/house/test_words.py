@@ -20,9 +20,8 @@ if TYPE_CHECKING:
 
 ROOT = Path(__file__).parents[2]
 WORDS = ROOT / "docs" / "words.md"
-UNITS = set(
-    "min kohm Mohm ohm ohms sec second seconds minute minutes hour hours volt volts amp amps".split()
-)  # standard: SI and what goes with it
+UNITS = {"min", "kohm", "Mohm", "ohm", "ohms", "sec", "second", "seconds"}  # standard: SI and what goes with it
+UNITS |= {"minute", "minutes", "hour", "hours", "volt", "volts", "amp", "amps"}
 ORIGINS = ("trade", "standard", "ours", "general software word", "name of an open format")
 
 
