@@ -24,6 +24,7 @@ class Page:
         self.held: set[str] = set()
         self.echo = 0
         self._seen: dict[str, Any] = {}
+        self._panel: dict[str, Any] = {}
         self._lists: dict[str, tuple[list[Any] | None, int, Any]] = {}
         self._live: Mapping[str, Any] = {}
         self._drawn: dict[Shown, tuple[str, tuple[str, ...]]] = {}
@@ -59,6 +60,10 @@ class Page:
             if self._seen.get(key, _NOTHING) != fact:
                 answer[key] = fact
                 self._seen[key] = fact
+        panel = {key: fact for key, fact in session.panel.items() if self._panel.get(key, _NOTHING) != fact}
+        if panel:
+            answer["panel"] = panel
+            self._panel.update(panel)
         self._put_text(answer)
         self._put_list(answer, "story", "lines", session.story)
         self._put_list(answer, "moves", "moves", session.moves)

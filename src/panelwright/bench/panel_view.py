@@ -18,27 +18,34 @@ ANSWERING = ("relay", "latching", "impulse", "alternating", "on-delay", "off-del
 
 def panel_view(worked: Worked, name: str, names: Sequence[str], file: str) -> dict[str, Any]:
     """The panel of a text; of what cannot be wired only the devices are known."""
-    circuit, wiring = (worked.wiring.circuit if worked.wiring else worked.circuit), worked.wiring
+    return {"name": name, "file": file, "files": list(names), **_wired(worked), **in_words(worked)}
+
+
+def in_words(worked: Worked) -> dict[str, Any]:
+    """The part of it that words alone can change."""
+    circuit = worked.circuit
     return {
-        "name": name,
-        "file": file,
-        "files": list(names),
-        "title": circuit.heading.title or name,
-        "symbols": circuit.heading.symbols,
+        "title": circuit.heading.title or "Panel without a title",
         "controls": [_control(device) for device in circuit.devices if device.mechanism.sort in WORKED_BY_HAND],
-        "devices": [_device(device) for device in worked.circuit.devices],
+        "devices": [_device(device) for device in circuit.devices],
         "supplies": [{"tag": device.tag, "text": device.text} for device in circuit.devices if device.sources],
+    }
+
+
+def _wired(worked: Worked) -> dict[str, Any]:
+    circuit = worked.wiring.circuit if worked.wiring else worked.circuit
+    return {
         "parts": _parts(circuit),
         "terminals": _terminals(worked),
-        "nets": _nets(worked),
         "has_power": bool(circuit.power_paths),
         "meters": meter_names(),
         "sheets": [[first + 1, end] for first, end in worked.stretches],
         "lines": _lines(worked),
+        "nets": _nets(worked),
         "wires": _wires(worked),
         "shortages": [
             f"{one.device} has {one.has} {one.form}, the rungs use {one.needed}."
-            for one in (wiring.shortages if wiring else ())
+            for one in (worked.wiring.shortages if worked.wiring else ())
         ],
     }
 

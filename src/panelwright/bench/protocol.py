@@ -6,7 +6,7 @@ differs now (`Shown`). A slow page so gets fewer, larger answers, and a page tha
 
 An answer is one object; a key that is absent has not changed:
 
-    panel      title, files, controls, devices, nets, wires, terminals, sheets, ...    (`panel_view`)
+    panel      title, files, controls, devices, nets, wires, terminals, sheets, ... (`panel_view`), those that changed
     text       text, edition, saved, notice       only when the bench holds another text than the page sent
     edition    the edition of the text that `problems` and `drawings` belong to
     problems   list of problems, as `telling.problem_values` gives them

@@ -12,15 +12,14 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from ..checks import check
-from ..circuit import Problem
 from ..telling import in_file_order, problem_values
 from . import protocol as ask
 from .course import Course
 from .files import CannotWrite, FileChanged, PanelFile
 from .meter import Probe
 from .page_view import Page
-from .panel_view import panel_view, trials_view
+from .panel_view import in_words, panel_view
+from .proofreading import Findings, Proofreader
 from .protocol import Shown
 from .working import NOTHING_DRAWN, Drawn, Worked, work_out
 
@@ -38,6 +37,7 @@ class Session:
         self.file = PanelFile(path)
         self.name = name
         self.names = names
+        self.proofreader = Proofreader()
         self.pages: set[Page] = set()
         opened = self.file.open()
         self.text = opened.saved if opened.unsaved is None else opened.unsaved
@@ -49,25 +49,22 @@ class Session:
         self._waiting: dict[str, asyncio.TimerHandle] = {}
         self.probe = Probe()
         self.course = Course(self.worked)
-        self.findings: tuple[Problem, ...] = ()
-        self._trials: list[dict[str, Any]] = []
-        self._checked = -1
+        self.findings = Findings()
         self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
         self._say_what_is_drawn(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
         self._working: asyncio.Task[None] | None = None
         self._drawing: dict[tuple[int, Shown], asyncio.Task[None]] = {}
-        self._panel = panel_view(self.worked, self.name, self.names, self.file.path.name)
+        self.panel = panel_view(self.worked, self.name, self.names, self.file.path.name)
 
     # -- what the pages see ----------------------------------------------------------------------------------------
 
     def facts(self) -> dict[str, Any]:
         """The plain facts that are compared by value."""
         return {
-            "panel": self._panel,
             "problems": self._problems,
-            "trials": self._trials,
+            "trials": self.findings.trials,
             "edition": self.worked.edition,
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
@@ -123,7 +120,7 @@ class Session:
             page.tell("told", self._greeting)
         if not self._tasks:
             self.course.wake()
-            self._check()
+            self._later("check", CHECK_AFTER_S, self._check)
             self._tasks = {asyncio.create_task(self._count_time()), asyncio.create_task(self._watch_disk())}
         page.changed.set()
 
@@ -147,6 +144,7 @@ class Session:
         for task in self._tasks:
             task.cancel()
         self._tasks = set()
+        self.proofreader.close()
         if "keep" in self._waiting:
             self._keep()
 
@@ -233,8 +231,12 @@ class Session:
         """Show a text: first its drawing, then its panel, worked as far as the old one was."""
         self._say_what_is_drawn(worked)
         if worked.wiring is not None or self.drawn_work.wiring is None:
+            same = worked.network is not None and worked.network is self.drawn_work.network
             self.drawn_work = worked
-            self._panel = panel_view(worked, self.name, self.names, self.file.path.name)
+            if same:
+                self.panel = {**self.panel, **in_words(worked)}
+            else:
+                self.panel = panel_view(worked, self.name, self.names, self.file.path.name)
             shown = {page.shown for page in self.pages if page.shown is not None}
             await asyncio.gather(*(self._make(worked, one) for one in shown))
             await self._work_the_same(worked)
@@ -251,28 +253,19 @@ class Session:
         self.course = course
 
     def _check(self) -> None:
-        """Let the rules look at the newest text, one time after the other."""
-        if self._checking is None or self._checking.done():
-            self._checking = asyncio.create_task(self._checked_through())
+        """Let the rules look at the newest text, and try its trials."""
+        if self._checking is not None:
+            self._checking.cancel()
+        self._checking = asyncio.create_task(self._checked_through(self.worked))
 
-    async def _checked_through(self) -> None:
-        while self._checked != self.worked.edition:
-            worked = self.worked
-            findings: tuple[Problem, ...] = ()
-            trials: list[dict[str, Any]] = []
-            with contextlib.suppress(Exception):  # a rule that fails on half a circuit must not stop the typing
-                findings = await asyncio.to_thread(check, worked.circuit)
-            with contextlib.suppress(Exception):
-                trials = await asyncio.to_thread(trials_view, worked)
-            self._checked = worked.edition
-            if worked.edition == self.worked.edition:
-                self.findings, self._trials = findings, trials
-                self._say_problems(worked)
-                self._changed()
+    async def _checked_through(self, worked: Worked) -> None:
+        self.findings = await self.proofreader.read(worked.text, self.name)
+        self._say_problems(self.worked)
+        self._changed()
 
     def _say_problems(self, worked: Worked) -> None:
         """Problems of the text; those that the rules found stand until they have looked again."""
-        found = (*worked.problems, *(() if worked.has_mistakes else self.findings))
+        found = (*worked.problems, *(() if worked.has_mistakes else self.findings.problems))
         self._problems = [problem_values(problem) for problem in in_file_order(dict.fromkeys(found))]
 
     def _say_what_is_drawn(self, worked: Worked) -> None:

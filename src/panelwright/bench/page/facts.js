@@ -62,7 +62,8 @@ export function stateOf(tag) {
 // Takes one answer over; returns the names of what changed.
 export function take(answer) {
   const changed = new Set(Object.keys(answer));
-  for (const key of ["panel", "problems", "trials", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
+  if (answer.panel) facts.panel = { ...facts.panel, ...answer.panel };
+  for (const key of ["problems", "trials", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
     if (key in answer) facts[key] = answer[key];
   }
   if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };
