@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from geometry import overlaps, texts
 
-from panelwright.api import read_file
+from panelwright.api import read, read_file
 from panelwright.sheets.connections import connection_drawing
 from panelwright.sheets.display import Circle, Drawing, Group, Line, Rect, walk
 from panelwright.wiring import Wiring, wire
@@ -117,6 +117,21 @@ def test_from_behind_left_and_right_are_exchanged() -> None:
     assert column(True, "13") > column(True, "14")
     said = [t.text for t, _ in texts(connection_drawing(wiring.circuit, wiring, behind=["plate"]))]
     assert {"from behind", "Plate, from behind", "Door"} <= set(said)
+
+
+@pytest.mark.parametrize("scheme", ["by device end", "by other end", "by rung"])
+@pytest.mark.parametrize("form", ["", "lines", "stubs"])
+def test_every_numbering_scheme_fits(scheme: str, form: str) -> None:
+    """Long numbers, and ends that carry different labels, stand beside each other without touching."""
+    text = (EXAMPLES / "orchard" / "well-pump.panel").read_text(encoding="utf-8")
+    circuit = read(text.replace("wire numbers running", f"wire numbers {scheme}")).circuit
+    assert circuit is not None
+    wiring = wire(circuit)
+    drawing = connection_drawing(wiring.circuit, wiring, form=form)
+    said = [t.text for t, _ in texts(drawing) if t.look == "sleeve-number"]
+
+    assert overlaps(drawing) == []
+    assert {label for w in wiring.wires for label in w.labels} <= set(said)
 
 
 def test_many_wires_become_stubs() -> None:

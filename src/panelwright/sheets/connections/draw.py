@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Literal
 from ...circuit import Circuit
 from ..display import Drawing, Group, Item, Line, Point, Rect, Text, box_around, shifted
 from ..words import width_mm
-from .bodies import Landing
+from .bodies import PITCH_MM, Landing
 from .layout import LANE_MM, Placed, Row, rows_of
 from .routing import PAIR_MM, End, Routes, Run, route
 
@@ -24,6 +24,7 @@ CORNER_MM = 1.2
 MOST_CROSSINGS = 4.0  # a wire; beyond, stubs are easier to read
 MOST_TRACKS = 14
 FAR_LINE_MM = 3.4
+LONGEST_SLEEVE_MM = 11.0  # beside a base; longer numbers need stubs
 
 
 def connection_drawing(
@@ -54,8 +55,9 @@ def connection_drawing(
     rows = rows_of(circuit, wanted, seen_behind, ends)
     drawer = _Drawer(circuit, wires, rows)
     if form != "stubs":
-        routes = route(rows, drawer.ends())
-        tangled = routes.crossings > MOST_CROSSINGS * max(len(wires), 1) or max(routes.counts, default=0) > MOST_TRACKS
+        routes = route(rows, drawer.ends(), None if form == "lines" else MOST_TRACKS)
+        tangled = drawer.longest_stack() > LONGEST_SLEEVE_MM
+        tangled |= routes.crossings > MOST_CROSSINGS * max(len(wires), 1) or max(routes.counts, default=0) > MOST_TRACKS
         if form == "lines" or not tangled:
             return drawer.with_lines(routes)
     return drawer.with_stubs()
@@ -101,11 +103,12 @@ class _Drawer:
 
     def with_lines(self, routes: Routes) -> Drawing:
         y = 0.0
+        zone = max(ZONE_MM, self.longest_stack() + 7.0) if self.turned() else ZONE_MM
         self.channel_y: list[float] = []
         for channel, count in enumerate(routes.counts):
             above, below = channel > 0, channel < len(self.rows)
-            self.channel_y.append(y + (ZONE_MM if above else 0.0))
-            y += (ZONE_MM if above else 0.0) + max(count - 1, 0) * LANE_MM + (ZONE_MM if below else 0.0)
+            self.channel_y.append(y + (zone if above else 0.0))
+            y += (zone if above else 0.0) + max(count - 1, 0) * LANE_MM + (zone if below else 0.0)
             if below:
                 self.rows[channel].y = y
                 y += self.rows[channel].height
@@ -143,6 +146,22 @@ class _Drawer:
         assert lane is not None
         return [*points, (lane, points[-1][1])]
 
+    def labels(self, mine: list[tuple[Wire, int]]) -> list[str]:
+        """The different labels of the conductors under one screw."""
+        return list(dict.fromkeys(wire.labels[which] for wire, which in mine))
+
+    def longest_stack(self) -> float:
+        """Length of the sleeves of one screw, one behind the other."""
+        return max(
+            (sum(_long(label) + 0.6 for label in self.labels(mine)) for mine in self.landed.values()), default=0.0
+        )
+
+    def turned(self) -> bool:
+        """Whether sleeves above and below have to read upwards, because level ones would meet or stack."""
+        labels = [label for mine in self.landed.values() for label in self.labels(mine)]
+        several = any(len(self.labels(mine)) > 1 for mine in self.landed.values())
+        return several or max((_long(label) for label in labels), default=0.0) > PITCH_MM - 0.8
+
     # ---------------------------------------------------------------- stubs
     def with_stubs(self) -> Drawing:
         y = 0.0
@@ -162,8 +181,8 @@ class _Drawer:
         return longest
 
     def stub_length(self, mine: list[tuple[Wire, int]]) -> float:
-        far = max(width_mm(wire.ends[1 - which], "far-end") for wire, which in mine)
-        return 3.0 + max(width_mm(wire.labels[which], "sleeve-number") for wire, which in mine) + 2.2 + 1.2 + far
+        far = max((width_mm(name, "far-end") + 1.2 for name in _far_ends(mine)), default=0.0)
+        return 3.0 + max(_long(label) for label in self.labels(mine)) + far
 
     def stubs(self) -> list[Item]:
         items: list[Item] = []
@@ -198,22 +217,28 @@ class _Drawer:
         for (terminal, side), mine in self.landed.items():
             row, placed, landing = self.landing(terminal, side)
             x, y = placed.x + landing.edge[0], self.rows[row].y + landing.edge[1]
-            labels = list(dict.fromkeys(wire.labels[which] for wire, which in mine))
-            for index, label in enumerate(labels):
+            done = 0.0
+            for label in self.labels(mine):
                 group = [w for w, which in mine if w.labels[which] == label]
-                place = {"up": (x, y - SLEEVE_AT_MM), "down": (x, y + SLEEVE_AT_MM)}.get(landing.way)
-                if place is None:
-                    out = -1 if landing.way == "left" else 1
-                    place = (x + out * SLEEVE_AT_MM, y)
                 wide = (len(mine) - 1) * PAIR_MM + 1.6
-                shape = (
-                    _sleeve(*place, label, wide)
-                    if index == 0
-                    else _sleeve(place[0], place[1] + index * 4.2, label, wide)
-                )
+                shape = self.sleeve(landing.way, (x, y), label, wide, done)
+                done += _long(label) + 0.6
                 ids = " ".join(wire.id for wire in group)
                 items.append(Group(tuple(shape), net=mine[0][0].net, wire=ids, role="sleeve"))
         return items
+
+    def sleeve(self, way: str, edge: Point, label: str, wide: float, done: float) -> list[Item]:
+        """A sleeve where a conductor leaves an outline, `done` mm of other sleeves before it."""
+        x, y = edge
+        out = -1 if way in ("up", "left") else 1
+        if way in ("left", "right"):
+            return _sleeve(x + out * (SLEEVE_AT_MM + done), y, label, wide)
+        if not self.turned():
+            return _sleeve(x, y + out * SLEEVE_AT_MM, label, wide)
+        middle = y + out * (SLEEVE_AT_MM - SLEEVE_MM / 2 + done + _long(label) / 2)
+        across = max(SLEEVE_MM, wide)
+        box = Rect(x - across / 2, middle - _long(label) / 2, across, _long(label), "sleeve", 0.9)
+        return [box, Text(x + 1.25, middle, label, "sleeve-number", "middle", -90.0)]
 
     def framed(self, items: list[Item], form: str) -> Drawing:
         left = min((b[0] for i in items if (b := box_around((i,))) is not None), default=0.0)
@@ -242,38 +267,60 @@ class _Drawer:
         return f"{row.place.capitalize()}, from behind"
 
 
+def _long(label: str) -> float:
+    """Length of a sleeve."""
+    return width_mm(label, "sleeve-number") + 1.8
+
+
 def _sleeve(x: float, y: float, label: str, least: float) -> list[Item]:
     """A number sleeve with its middle at (x, y)."""
-    width = max(width_mm(label, "sleeve-number") + 1.8, least, SLEEVE_MM)
+    width = max(_long(label), least, SLEEVE_MM)
     box = Rect(x - width / 2, y - SLEEVE_MM / 2, width, SLEEVE_MM, "sleeve", 0.9)
     return [box, Text(x, y + 1.25, label, "sleeve-number", "middle")]
 
 
+def _far_ends(mine: list[tuple[Wire, int]]) -> list[str]:
+    """Where the conductors under one screw go; () when their labels say so already."""
+    return [w.ends[1 - which] for w, which in mine if w.labels[which] != w.ends[1 - which]]
+
+
 def _stub(points: list[Point], way: str, mine: list[tuple[Wire, int]]) -> list[Item]:
-    """A short end of wire with its sleeve and the far ends: upright above and below, level beside."""
-    labels = ", ".join(dict.fromkeys(wire.labels[which] for wire, which in mine))
-    far = [wire.ends[1 - which] for wire, which in mine]
-    long = width_mm(labels, "sleeve-number") + 2.2
+    """A short end of wire with its sleeves and the far ends: upright above and below, level beside."""
+    labels = list(dict.fromkeys(wire.labels[which] for wire, which in mine))
+    return (_stub_upright if way in ("up", "down") else _stub_level)(points, way, labels, _far_ends(mine))
+
+
+def _stub_upright(points: list[Point], way: str, labels: list[str], far: list[str]) -> list[Item]:
+    """Sleeves side by side, far ends beyond them, all read upwards."""
     x, y = points[-1]
-    turn = -90.0 if way in ("up", "down") else 0.0
-    out = -1 if way in ("up", "left") else 1
-    start, end = 3.0 * out, (3.0 + long) * out
-    far_at = end + 1.2 * out
-    first = -(len(far) - 1) / 2
+    out = -1 if way == "up" else 1
+    long = max(_long(label) for label in labels)
+    start, end = y + 3.0 * out, y + (3.0 + long) * out
     items: list[Item] = []
-    if turn:
-        items.append(Line((*points, (x, y + start)), "wire"))
-        items.append(Rect(x - SLEEVE_MM / 2, y + min(start, end), SLEEVE_MM, long, "sleeve", 0.9))
-        items.append(Text(x + 1.25, y + (start + end) / 2, labels, "sleeve-number", "middle", turn))
-        for index, name in enumerate(far):
-            across = x + (first + index) * FAR_LINE_MM + 1.25
-            items.append(Text(across, y + far_at, name, "far-end", "start" if way == "up" else "end", turn))
-        return items
-    items.append(Line((*points, (x + start, y)), "wire"))
-    items.append(Rect(x + min(start, end), y - SLEEVE_MM / 2, long, SLEEVE_MM, "sleeve", 0.9))
-    items.append(Text(x + (start + end) / 2, y + 1.25, labels, "sleeve-number", "middle"))
-    text = " ".join(far)
-    items.append(Text(x + far_at, y + 1.25, text, "far-end", "end" if way == "left" else "start"))
+    for index, label in enumerate(labels):
+        across = x + (index - (len(labels) - 1) / 2) * (SLEEVE_MM + 0.3)
+        items.append(Line((*points, (x, y + 1.5 * out), (across, y + 1.5 * out), (across, start)), "wire"))
+        items.append(Rect(across - SLEEVE_MM / 2, min(start, end), SLEEVE_MM, long, "sleeve", 0.9))
+        items.append(Text(across + 1.25, (start + end) / 2, label, "sleeve-number", "middle", -90.0))
+    for index, name in enumerate(far):
+        across = x + (index - (len(far) - 1) / 2) * FAR_LINE_MM + 1.25
+        items.append(Text(across, end + 1.2 * out, name, "far-end", "start" if way == "up" else "end", -90.0))
+    return items
+
+
+def _stub_level(points: list[Point], way: str, labels: list[str], far: list[str]) -> list[Item]:
+    """Sleeves one behind the other, then the far ends."""
+    x, y = points[-1]
+    out = -1 if way == "left" else 1
+    items: list[Item] = [Line((*points, (x + 3.0 * out, y)), "wire")]
+    at = x + 3.0 * out
+    for label in labels:
+        long = _long(label)
+        items.append(Rect(min(at, at + long * out), y - SLEEVE_MM / 2, long, SLEEVE_MM, "sleeve", 0.9))
+        items.append(Text(at + long / 2 * out, y + 1.25, label, "sleeve-number", "middle"))
+        at += (long + 0.6) * out
+    if far:
+        items.append(Text(at + 0.6 * out, y + 1.25, " ".join(far), "far-end", "end" if way == "left" else "start"))
     return items
 
 

@@ -53,11 +53,14 @@ class Routes:
     crossings: int
 
 
-def route(rows: list[Row], ends: list[tuple[str, End, End]]) -> Routes:
-    """Find the way of every conductor."""
+def route(rows: list[Row], ends: list[tuple[str, End, End]], most_tracks: int | None = None) -> Routes:
+    """Find the way of every conductor.
+
+    `most_tracks`: where a channel needs more, nobody will follow the lines, and no time is spent on their order.
+    """
     router = _Router(rows)
     runs = [router.run(key, a, b) for key, a, b in sorted(ends, key=_reach)]
-    tracks, counts, crossings = _tracks(runs, len(rows) + 1)
+    tracks, counts, crossings = _tracks(runs, len(rows) + 1, most_tracks)
     return Routes(runs, tracks, counts, crossings)
 
 
@@ -148,15 +151,17 @@ class _Piece:
     below: tuple[float, ...]
 
 
-def _tracks(runs: list[Run], channels: int) -> tuple[dict[tuple[int, str], int], list[int], int]:
+def _tracks(
+    runs: list[Run], channels: int, most_tracks: int | None
+) -> tuple[dict[tuple[int, str], int], list[int], int]:
+    pieces = [[p for run in runs if (p := _piece(run, channel)) is not None] for channel in range(channels)]
+    packed = [_pack(mine) for mine in pieces]
+    counts = [count for _, count in packed]
     found: dict[tuple[int, str], int] = {}
-    counts: list[int] = []
     crossings = 0
-    for channel in range(channels):
-        pieces = [piece for run in runs if (piece := _piece(run, channel)) is not None]
-        placed, count = _pack(pieces)
-        crossings += _improve(pieces, placed, count)
-        counts.append(count)
+    swaps = 0 if most_tracks is not None and max(counts, default=0) > most_tracks else _SWAPS
+    for channel, (mine, (placed, count)) in enumerate(zip(pieces, packed, strict=True)):
+        crossings += _improve(mine, placed, count, swaps)
         found.update({(channel, key): track for key, track in placed.items()})
     return found, counts, crossings
 
@@ -186,11 +191,11 @@ def _pack(pieces: list[_Piece]) -> tuple[dict[str, int], int]:
     return placed, len(ends)
 
 
-def _improve(pieces: list[_Piece], placed: dict[str, int], count: int) -> int:
+def _improve(pieces: list[_Piece], placed: dict[str, int], count: int, swaps: int) -> int:
     """Exchange whole tracks while that takes crossings away; returns the crossings that are left."""
     best = _crossings(pieces, placed)
     dice = Random(7)
-    for _ in range(_SWAPS if count > 1 else 0):
+    for _ in range(swaps if count > 1 else 0):
         one, other = dice.sample(range(count), 2)
         trial = {key: other if t == one else one if t == other else t for key, t in placed.items()}
         crossings = _crossings(pieces, trial)
