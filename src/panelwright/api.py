@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from .behaviour.proof.proving import Proof
     from .behaviour.telling import Sentence
     from .circuit import Circuit, Problem, Step
-    from .finding import Search
+    from .finding import Search, Sheet
     from .finding.telling_readings import Table
     from .language import Reading
     from .sheets import Drawing, Looks
@@ -93,6 +93,13 @@ def readings(
     from .finding.telling_readings import readings_table
 
     return readings_table(wire(circuit), tuple(states), between, meter_called(meter), lifted, faulty)
+
+
+def test_sheet(circuit: Circuit, kind: Literal["cold", "live"]) -> Sheet:
+    """A sheet for testing a panel: cold, every wire and every single wiring mistake; live, every contact both ways."""
+    from .finding import cold_sheet, live_sheet
+
+    return cold_sheet(wire(circuit)) if kind == "cold" else live_sheet(wire(circuit))
 
 
 def find(

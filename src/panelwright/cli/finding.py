@@ -1,8 +1,9 @@
-"""Commands at the panel with a meter: readings, find."""
+"""Commands at the panel with a meter: readings, testsheet, find."""
 
 from __future__ import annotations
 
 import sys
+from pathlib import Path
 from typing import Any
 
 import click
@@ -41,6 +42,62 @@ def readings(files: tuple[str, ...], states: tuple[str, ...], between: tuple[str
         return Answer(Code.FINE, table.text, {"file": paper.name, **table.values})
 
     over(files, as_json, "Working out", answer)
+
+
+@main.command()
+@files_argument
+@click.option("--cold", "which", flag_value="cold", help="Only the cold test.")
+@click.option("--live", "which", flag_value="live", help="Only the live test.")
+@click.option("--results", type=click.Path(exists=True, dir_okay=False), metavar="FILE",
+              help='Judge results, one line each: "12: 24 V", "13: ok", "14: open".')  # fmt: skip
+@json_option
+def testsheet(files: tuple[str, ...], which: str | None, results: str | None, as_json: bool) -> None:
+    """Sheets for testing a panel before and under power, or the judgement of a filled one."""
+    kinds = (which,) if which else ("cold", "live")
+    if results and not which:
+        raise CouldNot("say with --cold or --live which sheet the results belong to.")
+
+    def answer(paper: Paper, circuit: Circuit) -> Answer:
+        if results:
+            return _judged(paper, circuit, kinds[0], results)
+        from ..finding import sheet_text, sheet_values
+
+        sheets = [api.test_sheet(circuit, kind) for kind in kinds]  # type: ignore[arg-type]
+        text = "\n\f\n".join(sheet_text(sheet) for sheet in sheets)
+        return Answer(Code.FINE, text, {"file": paper.name, "sheets": [sheet_values(sheet) for sheet in sheets]})
+
+    over(files, as_json, "Working out", answer)
+
+
+def _judged(paper: Paper, circuit: Circuit, kind: str, results: str) -> Answer:
+    from ..finding import judge, search_text, search_values
+
+    judgement = judge(api.wire(circuit), api.test_sheet(circuit, kind), _results(results))  # type: ignore[arg-type]
+    lines = [f"{len(judgement.lines)} lines: {len(judgement.failed)} failed, {len(judgement.not_done)} not done."]
+    lines += [f"  {one.number}  {one.line.do}: {one.result}, wanted {one.line.expect or 'a tick'}" for one in judgement.failed]
+    lines += [f"  {one.number}  '{one.result}' is not understood" for one in judgement.lines if one.verdict == "not understood"]
+    if judgement.search is not None:
+        lines += ["", search_text(judgement.search)]
+    values: dict[str, Any] = {
+        "file": paper.name,
+        "lines": [{"number": one.number, "result": one.result, "verdict": one.verdict} for one in judgement.lines],
+        "find": search_values(judgement.search) if judgement.search is not None else None,
+    }
+    return Answer(Code.FOUND if judgement.failed else Code.FINE, "\n".join(lines), values)
+
+
+def _results(path: str) -> dict[int, str]:
+    """Line numbers and results. Raises: CouldNot with the line that is not understood."""
+    found = {}
+    for count, line in enumerate(Path(path).read_text(encoding="utf-8").splitlines(), 1):
+        if not line.strip() or line.lstrip().startswith("#"):
+            continue
+        number, _, result = line.strip().replace("\t", " ").partition(" ")
+        number = number.rstrip(":.")
+        if not number.isdigit():
+            raise CouldNot(f'{path}:{count}: write the number of the line and its result, as in "12: 24 V".')
+        found[int(number)] = result.strip()
+    return found
 
 
 @main.command()

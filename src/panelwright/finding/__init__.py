@@ -2,28 +2,41 @@
 
 from .book import Book
 from .causes import Cause, causes_of
+from .cold_sheet import cold_sheet
 from .evidence import Reading, Seen, Unclear
+from .judging import Judgement, judge
+from .live_sheet import live_sheet
 from .meters import Meter, UnknownMeter, meter_called, meters
 from .search import Search
+from .sheet import Sheet, SheetLine
+from .sheet_text import sheet_text, sheet_values
 from .situations import Situation, UnclearSituation, situation_called, usual_situations
 from .telling_search import search_text, search_values
 
 __all__ = [
     "Book",
     "Cause",
+    "Judgement",
     "Meter",
     "Reading",
     "Search",
     "Seen",
+    "Sheet",
+    "SheetLine",
     "Situation",
     "Unclear",
     "UnclearSituation",
     "UnknownMeter",
     "causes_of",
+    "cold_sheet",
+    "judge",
+    "live_sheet",
     "meter_called",
     "meters",
     "search_text",
     "search_values",
+    "sheet_text",
+    "sheet_values",
     "situation_called",
     "usual_situations",
 ]

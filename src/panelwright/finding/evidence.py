@@ -70,7 +70,25 @@ class Reading:
         return values_agree(self.unit, self.value, expected)
 
 
-Evidence = Seen | Reading
+@dataclass(frozen=True, slots=True)
+class Differs:
+    """Something else was seen than this; what, was not said."""
+
+    states: tuple[Is, ...]
+    situation: Situation
+    words: str
+
+    @property
+    def belief(self) -> float:
+        """How far it is believed."""
+        return SURE
+
+    def fits(self, book: Book, cause: Cause, played: Played) -> bool:
+        """Whether the cause would show anything else."""
+        return not all(shows(played, state) for state in self.states)
+
+
+Evidence = Seen | Reading | Differs
 
 
 def shows(played: Played, wanted: Is) -> bool:

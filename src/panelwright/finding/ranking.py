@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from ..electrics import UnknownPlace
 from .book import Book
 from .causes import Cause
-from .evidence import Evidence, Reading
+from .evidence import Evidence, Seen
 
 LITTLE = 1e-3  # a probability below this is not worth a word
 
@@ -97,7 +97,7 @@ def _ranking(book: Book, evidence: Sequence[Evidence], new: bool, causes: Sequen
 def _fitness(cause: Cause, evidence: Sequence[Evidence]) -> float:
     """A cause that comes and goes is little likely when everything was seen the same each time."""
     comes_and_goes = any(fault.form in ("flutters", "loose", "bounces") for fault in cause.faults)
-    sometimes = any(not isinstance(piece, Reading) and piece.sometimes for piece in evidence)
+    sometimes = any(isinstance(piece, Seen) and piece.sometimes for piece in evidence)
     return 4.0 if comes_and_goes and sometimes else 1.0
 
 

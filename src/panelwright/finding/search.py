@@ -9,7 +9,7 @@ from functools import cached_property
 from ..circuit import Circuit
 from ..wiring import Wiring, wire
 from .book import Book
-from .evidence import Evidence, Reading, Seen, Unclear, read_reading
+from .evidence import Differs, Evidence, Reading, Seen, Unclear, read_reading
 from .meters import Meter, UnknownMeter, meter_called
 from .proposing import Branch, Proposal, branches_of, groups_of, propose
 from .ranking import Group, Ranked, Ranking, rank
@@ -134,6 +134,8 @@ def _tags(evidence: Iterable[Evidence]) -> list[str]:
     for piece in evidence:
         if isinstance(piece, Seen):
             found.append(piece.state.subject)
+        elif isinstance(piece, Differs):
+            found += [state.subject for state in piece.states]
         else:
             found += [place.partition(".")[0] for place in (piece.a, piece.b)]
     return list(dict.fromkeys(found))

@@ -47,7 +47,8 @@ class Situation:
     @property
     def is_dead(self) -> bool:
         """Whether all power is off, so that ohms can be read."""
-        return bool(self.steps) and self.steps[-1].verb == "power-off" and not self.steps[-1].targets
+        power = [step.verb for step in self.steps if step.verb in ("power-off", "power-on") and not step.targets]
+        return power[-1:] == ["power-off"]
 
     def then(self, name: str, *steps: Do) -> Situation:
         """What comes of going on from here."""
@@ -156,17 +157,11 @@ class _Explorer:
         return self.runs[steps]
 
     def follow(self, trial: Trial) -> None:
-        """What a trial does, up to its first fault."""
-        steps: tuple[Do, ...] = ()
-        for step in trial.steps[:MOST_STEPS]:
-            if isinstance(step, Inject) or (isinstance(step, Do) and step.verb.startswith("power")):
-                return
-            if isinstance(step, Do) and step.verb != "wait":
-                for one in (step, *step.also):
-                    steps = (*steps, *(Do(one.verb, (tag,), one.value) for tag in one.targets))
-                if not all(target in self.circuit.by_tag for one in steps for target in one.targets):
-                    return
-                self.take(steps)
+        """Every stretch of a trial."""
+        steps = trial_steps(trial)
+        if all(step.targets[0] in self.circuit.by_tag for step in steps):
+            for end in range(1, min(MOST_STEPS, len(steps)) + 1):
+                self.take(steps[:end])
 
     def running(self) -> tuple[Do, ...]:
         """The shortest steps to where most works with nothing held, () when nothing does."""
@@ -186,6 +181,17 @@ class _Explorer:
             rest = steps_words(steps[len(running) :]) if len(steps) > len(running) else ""
             return Situation(f"{RUNNING}, {rest}" if rest else RUNNING, steps)
         return Situation(self.found[steps], steps)
+
+
+def trial_steps(trial: Trial) -> tuple[Do, ...]:
+    """What a trial does, one device at a time, up to its first fault or power cut."""
+    found: list[Do] = []
+    for step in trial.steps:
+        if isinstance(step, Inject) or (isinstance(step, Do) and step.verb.startswith("power")):
+            break
+        if isinstance(step, Do) and step.verb != "wait":
+            found += [Do(one.verb, (tag,), one.value, one.seconds) for one in (step, *step.also) for tag in one.targets]
+    return tuple(found)
 
 
 def steps_words(steps: tuple[Do, ...]) -> str:
