@@ -19,7 +19,7 @@ from .telling import Sentence, told
 from .times import Paces
 from .trace import Doing, Trace
 
-VERBS = ByHand.ON | ByHand.OFF | {"turn", "power-on", "power-off"}
+VERBS = ByHand.ON | ByHand.OFF | {"turn", "renew", "power-on", "power-off"}
 TAP_S = 0.05  # how long a tapped button is held at least: a quick tap; common practice, no source
 
 

@@ -22,6 +22,7 @@ DONE = {
     "switch-on": "switched on",
     "switch-off": "switched off",
     "push-in": "pushed in by hand",
+    "renew": "renewed",
     "power-on": "on",
     "power-off": "off",
 }

@@ -10,7 +10,7 @@ import tomllib
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import cached_property
+from functools import cached_property, lru_cache
 from pathlib import Path
 from typing import Literal, get_args
 
@@ -259,6 +259,7 @@ class Shelf:
         self.windings.extend(rows.winding)
 
 
+@lru_cache(maxsize=4096)
 def plain(text: str) -> str:
     """Small letters, single blanks, hyphens as blanks: "Push-Button" and "push button" are one name."""
     return " ".join(text.lower().replace("-", " ").replace("_", " ").split())

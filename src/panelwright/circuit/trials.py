@@ -12,7 +12,8 @@ from .sentences import Fault, Is
 class Do:
     """One thing done. All `targets`, and everything in `also`, at the same instant.
 
-    `verb`: press release tap hold turn make clear trip reset switch-on switch-off power-off power-on wait push-in.
+    `verb`: press release tap hold turn make clear trip reset switch-on switch-off power-off power-on wait push-in
+    renew.
     `value`: position for turn. `seconds`: for hold, wait, power-off for a time. Targets of power: supply tags or ().
     """
 

@@ -268,6 +268,9 @@ class Builder(Transformer[Token, Any]):
     def act_push_in(self, c: list[Any]) -> Do:
         return self._do("push-in", c[0])
 
+    def act_renew(self, c: list[Any]) -> Do:
+        return self._do("renew", c[0])
+
     def act_power(self, c: list[Any]) -> Do:
         seconds = next((amount(x) for x in c[1:] if isinstance(x, Token)), None)
         targets = next((x for x in c[1:] if isinstance(x, tuple)), ())
@@ -282,6 +285,15 @@ class Builder(Transformer[Token, Any]):
 
     def inject(self, c: list[Fault]) -> Inject:
         return Inject(c[0], c[0].span)
+
+    def lift(self, c: list[Subject]) -> Inject:
+        return Inject(self._fault("lifted", c[0]), c[0].span)
+
+    def land(self, c: list[Subject]) -> Mend:
+        return Mend(str(c[0]), c[0].span)
+
+    def bridge(self, c: list[Subject]) -> Inject:
+        return Inject(self._fault("touches", c[0], c[1]), c[0].span)
 
     def mend(self, c: list[Subject]) -> Mend:
         return Mend(str(c[0]) if c else "", c[0].span if c else self.whole())

@@ -85,8 +85,10 @@ def _near(first: str, words: list[tuple[str, int]], line: Line) -> tuple[str | N
 
 def unknown_heading(line: Line, section: str) -> Problem | None:
     """The report of a line that looks like a heading, one small word alone at the margin, and is none."""
+    if line.text[:1].isupper() or line.indented:
+        return None
     word = line.text.strip().rstrip(":")
-    if line.indented or not re.fullmatch(r"[a-z]{3,}", word) or word in _LONE_WORDS or section == "places":
+    if not re.fullmatch(r"[a-z]{3,}", word) or word in _LONE_WORDS or section == "places":
         return None
     return Problem(
         "PW016", f'"{word}" is not a heading', "so the lines below it were not read.",

@@ -17,6 +17,7 @@ from panelwright.circuit import (
     Do,
     Expect,
     Fault,
+    Fuse,
     Happens,
     Inject,
     Is,
@@ -49,12 +50,13 @@ _SAME = {
     ("running", COIL): "in", ("stopped", COIL): "out", ("on", COIL): "in", ("off", COIL): "out",
     ("in", MOTOR): "running", ("out", MOTOR): "stopped", ("on", MOTOR): "running", ("off", MOTOR): "stopped",
 }  # fmt: skip
+_PUSHED_IN = ("relay", "latching", "impulse", "alternating")  # by hand, at their armature
 _VERBS = {
-    "press": ("push", "latched push"), "release": ("push", "latched push", "spring selector"),
+    "press": ("push", "latched push"), "release": ("push", "latched push", "spring selector", *_PUSHED_IN),
     "tap": ("push", "latched push"), "hold": ("push", "latched push"),
     "turn": ("selector", "spring selector"), "make": ("field",), "clear": ("field",),
     "trip": ("trip", "switch"), "reset": ("trip",), "switch-on": ("switch",), "switch-off": ("switch",),
-    "push-in": ("relay", "latching", "impulse", "alternating"),
+    "push-in": _PUSHED_IN,
 }  # fmt: skip
 
 
@@ -72,9 +74,18 @@ def states_of(device: Device) -> tuple[str, ...]:
         words += {"lamp": LAMP, "sounder": SOUNDER, "solenoid": ("on", "off"), "resistor": ("on", "off")}.get(
             load.sort, ()
         )
-    if any(type(part).__name__ == "Fuse" for part in device.parts):
-        words += ("blown",)
+    if any(isinstance(part, Fuse) for part in device.parts):
+        words += ("blown", "whole")
     return words or ("on", "off")
+
+
+def _suits(verb: str, device: Device) -> bool:
+    """Whether this can be done to such a device."""
+    if verb.startswith("power"):
+        return bool(device.sources)
+    if verb == "renew":
+        return any(isinstance(part, Fuse) and not part.resettable for part in device.parts)
+    return verb not in _VERBS or device.mechanism.sort in _VERBS[verb]
 
 
 class Meanings:
@@ -199,19 +210,16 @@ class Meanings:
             device = self.names.device(target, self.place(target, do.span))
             if device is None or not self.names.is_known(device):
                 continue
-            sort = device.mechanism.sort
-            wanted = _VERBS.get(do.verb)
-            if wanted is not None and sort not in wanted:
+            if not _suits(do.verb, device):
                 self.names.problems.append(self._wrong_verb(do, device))
-            if do.verb.startswith("power") and not device.sources:
-                self.names.problems.append(self._wrong_verb(do, device))
-            if do.verb == "turn" and sort in _VERBS["turn"] and do.value not in device.mechanism.positions:
+            elif do.verb == "turn" and do.value not in device.mechanism.positions:
                 self._no_position(device, do.value, do.span)
         return replace(do, also=tuple(self.do(one) for one in do.also))
 
     def _wrong_verb(self, do: Do, device: Device) -> Problem:
-        suited = [verb for verb, sorts in _VERBS.items() if device.mechanism.sort in sorts]
-        suited = [verb.replace("-", " ") for verb in suited if verb not in ("hold", "tap")]
+        verbs = ["power-off", "renew", "push-in", *(v for v in _VERBS if v not in ("hold", "tap", "push-in"))]
+        suited = [verb.replace("-", " ") for verb in verbs if _suits(verb, device)]
+        suited = ["power off at" if verb == "power off" else verb for verb in suited]
         why = f"one can {' or '.join(suited)} a {device.kind}." if suited else f"nobody works a {device.kind} by hand."
         return Problem(
             "PW109", f"{device.tag} ({device.kind}) cannot be worked with {do.verb.replace('-', ' ')}", why,

@@ -19,6 +19,7 @@ class Names:
     """Everything that the lines of one file declare, filled while reading."""
 
     devices: dict[str, Device] = field(default_factory=dict)
+    supplies: set[str] = field(default_factory=set)
     places: dict[str, Span] = field(default_factory=dict)
     rails: dict[str, Span] = field(default_factory=dict)
     points: dict[str, list[Span]] = field(default_factory=dict)
@@ -38,6 +39,7 @@ class Names:
             return
         self.devices[device.tag] = device
         for source in device.sources:
+            self.supplies.add(device.tag)
             for rail in source.rails:
                 self.rails.setdefault(rail, span)
 
@@ -56,7 +58,7 @@ class Names:
         """A rail and a device of one name would be told apart by nobody."""
         for rail, span in self.rails.items():
             device = self.devices.get(rail)
-            if device is not None and not device.sources:
+            if device is not None and rail not in self.supplies:
                 self.problems.append(_twice("PW031", f"rail and device {rail}", device.span or span, span))
 
     def device(self, tag: str, span: Span | None) -> Device | None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelwright.circuit import (
+    Load,
     PathItem,
     PathUse,
     PowerPath,
@@ -164,13 +165,17 @@ def _wrong_poles(written: str, count: int, has: int, span: Span) -> Problem:
 
 def with_primaries(names: Names, rungs: list[Rung], paths: list[PowerPath]) -> None:
     """Supplies whose primary is wired live from it."""
-    if not any(load.sort == "primary" for device in names.devices.values() for load in device.loads):
+    fed: dict[str, Load] = {}
+    for tag in names.supplies:
+        for load in names.devices[tag].loads:
+            if load.sort == "primary":
+                fed[tag] = load
+    if not fed:
         return
     used = {use.device for path in paths for use in path.items if isinstance(use, PathUse) and use.names}
-    for rung in rungs:
-        used |= devices_in(rung.body)
-    for tag, device in names.devices.items():
-        primary = next((load for load in device.loads if load.sort == "primary"), None)
-        if device.sources and primary is not None and tag in used:
+    used = used.union(*(devices_in(rung.body) for rung in rungs))
+    for tag, primary in fed.items():
+        device = names.devices[tag]
+        if tag in used:
             parts = tuple(replace(p, fed_by=primary.name) if p in device.sources else p for p in device.parts)
             names.devices[tag] = replace(device, parts=parts)

@@ -12,8 +12,10 @@ from panelwright.circuit import Cable, Heading, Mount, Note, Place, Problem, Qua
 
 from .lines import LINES_REMEMBERED, Line, outside_quotes
 
+LANGUAGE = 1  # goes up when a file of before would be read with another meaning
 _SCHEMES = ("running", "by rung", "by device end", "by other end", "by text")
-_SETTINGS = ("symbols", "wire numbers", "rules", "revision", "date", "job", "drawn by", "checked by")
+_SETTINGS = ("symbols", "wire numbers", "rules", "revision", "date", "job", "drawn by", "checked by",
+             "language")  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +69,8 @@ def setting(heading: Heading, line: Line) -> tuple[Heading, Problem | None]:
     words = words_of(line)
     first, rest = words.words[0], " ".join(words.words[1:])
     value = words.text or rest
+    if first == "language":
+        return heading, _version(words, rest)
     if first == "symbols":
         if rest in ("IEC", "NA"):
             return replace(heading, symbols=rest), None
@@ -81,6 +85,17 @@ def setting(heading: Heading, line: Line) -> tuple[Heading, Problem | None]:
     if first in ("drawn", "checked") and words.words[1:2] == ("by",):
         return replace(heading, **{f"{first}_by": words.text or " ".join(words.words[2:])}), None
     return heading, _unknown(words, 0, "the head of a panel", _SETTINGS)
+
+
+def _version(words: Words, number: str) -> Problem | None:
+    if not number.isdigit():
+        return _unknown(words, 1, "language", (str(LANGUAGE),))
+    if int(number) <= LANGUAGE:
+        return None
+    return Problem(
+        "PW035", f"the file is written in language {number}; this program knows up to {LANGUAGE}",
+        "statements that came later may be reported as mistakes.", "get a newer Panelwright.", words.span(1),
+    )  # fmt: skip
 
 
 def _number(text: str) -> float | None:

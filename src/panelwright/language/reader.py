@@ -245,8 +245,8 @@ def _circuit(draft: _Draft, entries: list[Entry]) -> Circuit:
     rungs = [r for line, section in draft.rungs if (r := rung_of(line, section, names)) is not None]
     names.lonely_points()
     with_primaries(names, rungs, paths)
-    supplies = [d for d in names.devices.values() if d.sources]
-    others = [d for d in names.devices.values() if not d.sources]
+    supplies = [d for tag, d in names.devices.items() if tag in names.supplies]
+    others = [d for tag, d in names.devices.items() if tag not in names.supplies]
     circuit = Circuit(
         draft.heading,
         tuple(draft.places),

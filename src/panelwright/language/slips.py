@@ -28,7 +28,8 @@ _EXAMPLES = {  # the first whose word stands in the statement, else the last
     "steps": (
         ("fault", "fault K1.coil open"), ("mend", "mend K1"), ("across", "expect 24 V +- 1 V across K1.coil"),
         ("stays", "expect K1 stays in for 5 s"), ("expect", "expect K1 in, H1 lit"), ("turn", "turn SA1 to HAND"),
-        ("wait", "wait 5 s"), ("hold", "hold S2 for 3 s"), ("power", "power off for 2 s"),
+        ("lift", "lift K1.A1"), ("land", "land K1.A1"), ("bridge", "bridge @3 and @4"), ("renew", "renew F1"),
+        ("push", "push in K1"), ("wait", "wait 5 s"), ("hold", "hold S2 for 3 s"), ("power", "power off for 2 s"),
         ("", "press S2; expect K1 in, H1 lit"),
     ),
 }  # fmt: skip
@@ -37,7 +38,7 @@ _EXAMPLES = {  # the first whose word stands in the statement, else the last
 _GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
     ("something to do ({})", ("PRESS", "ACT", "HOLD", "TURN", "SWITCH", "PUSH", "WAIT"),
      ("press", "release", "press and release", "make", "clear", "trip", "reset", "hold", "turn", "switch", "push",
-      "wait")),
+      "wait", "renew", "lift", "land", "bridge")),
     ("a state ({})", ("STATE",), ("in", "out", "lit", "dark", "pressed", "released", "made", "clear", "tripped",
                                   "running", "stopped", "sounding", "silent", "moving", "live", "dead", "blown")),
     ("a verb ({})", ("VERB",), ("picks up", "drops out", "lights", "goes dark", "starts", "stops", "makes", "clears",
@@ -118,7 +119,7 @@ def _listed(can_come: Collection[str], plain_words: dict[str, str], start: str) 
     offered: list[str] = []
     for form, names, words in _GROUPS:
         if left & set(names):
-            left -= {*names, "SWITCH", "PUSH"} if "PRESS" in names else set(names)
+            left -= {*names, "RENEW", "LIFT", "LAND", "BRIDGE"} if "PRESS" in names else set(names)
             shown = ", ".join(words[:_SHOWN_WORDS]) + (" ..." if len(words) > _SHOWN_WORDS else "")
             offered.append(form.format(shown))
     plain = {word for name in left if (word := _WORDS.get(name) or plain_words.get(name))} - {"power"}
