@@ -12,7 +12,7 @@ from random import Random
 from .layout import LANE_MM, SLEEVES_MM, Placed, Row
 
 PAIR_MM = 1.4  # between two conductors under one screw
-_SWAPS = 400
+_SWAPS = 1200
 
 
 @dataclass(frozen=True, slots=True)
@@ -193,28 +193,40 @@ def _pack(pieces: list[_Piece]) -> tuple[dict[str, int], int]:
 
 def _improve(pieces: list[_Piece], placed: dict[str, int], count: int, swaps: int) -> int:
     """Exchange whole tracks while that takes crossings away; returns the crossings that are left."""
-    best = _crossings(pieces, placed)
+    costs = _costs(pieces, placed, count)
+    order = list(range(count))  # track as packed -> track as drawn
+    best = _crossings(costs, order)
     dice = Random(7)
     for _ in range(swaps if count > 1 else 0):
         one, other = dice.sample(range(count), 2)
-        trial = {key: other if t == one else one if t == other else t for key, t in placed.items()}
-        crossings = _crossings(pieces, trial)
+        order[one], order[other] = order[other], order[one]
+        crossings = _crossings(costs, order)
         if crossings <= best:
             best = crossings
-            placed.update(trial)
+        else:
+            order[one], order[other] = order[other], order[one]
+    for key, track in placed.items():
+        placed[key] = order[track]
     return best
 
 
-def _crossings(pieces: list[_Piece], placed: dict[str, int]) -> int:
-    count = 0
+def _costs(pieces: list[_Piece], placed: dict[str, int], count: int) -> list[list[tuple[int, int]]]:
+    """For each pair of tracks: crossings of the first one's verticals when the second lies above, and below it."""
+    above = [[0] * count for _ in range(count)]
+    below = [[0] * count for _ in range(count)]
     for one in pieces:
-        own = placed[one.key]
         for other in pieces:
-            if other is one:
-                continue
-            track = placed[other.key]
-            if track < own:
-                count += sum(other.low < x < other.high for x in one.above)
-            elif track > own:
-                count += sum(other.low < x < other.high for x in one.below)
-    return count
+            s, t = placed[one.key], placed[other.key]
+            if s != t:
+                above[s][t] += sum(other.low < x < other.high for x in one.above)
+                below[s][t] += sum(other.low < x < other.high for x in one.below)
+    return [list(zip(*rows, strict=True)) for rows in zip(above, below, strict=True)]
+
+
+def _crossings(costs: list[list[tuple[int, int]]], order: list[int]) -> int:
+    return sum(
+        cost[0] if order[t] < order[s] else cost[1]
+        for s, row in enumerate(costs)
+        for t, cost in enumerate(row)
+        if s != t
+    )
