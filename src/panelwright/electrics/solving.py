@@ -44,10 +44,11 @@ class Settling:
         self.resistors = [s for s in closed if s.ohms > NEGLIGIBLE_OHMS]
         self.feeds = [feed for feed in elements.feeds.values() if feed.tag not in position.off]
         self.consumers = elements.consumers
+        self.polarised = [c.id for c in self.consumers.values() if c.polarised]
         self.valves = elements.valves
         self.blocking: list[Valve | Consumer] = [
             *elements.valves.values(),
-            *(c for c in self.consumers.values() if c.polarised),
+            *(self.consumers[key] for key in self.polarised),
         ]
         self.conducting = {element.id for element in self.blocking}
         self.drive: dict[str, complex] = {feed.id: 0.0 if feed.primary else 1.0 for feed in self.feeds}
@@ -89,9 +90,10 @@ class Settling:
         return found
 
     def _branches_now(self, hertz: float) -> dict[str, Branch]:
-        found: dict[str, Branch] = {s.id: (s.a, s.b, 1 / s.ohms, 0.0) for s in self.resistors}
-        for consumer in self.consumers.values():
-            found[consumer.id] = self._consumer_branch(consumer, hertz)
+        found = dict(self.network.consumer_branches(hertz))
+        found.update({s.id: (s.a, s.b, 1 / s.ohms, 0.0) for s in self.resistors})
+        for key in (*self.polarised, *(key for key, at in self.reflected if at == hertz)):
+            found[key] = self._consumer_branch(self.consumers[key], hertz)
         for valve in self.valves.values():
             found[valve.id] = self._valve_branch(valve, hertz)
         for feed in self.live():
