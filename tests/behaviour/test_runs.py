@@ -180,6 +180,17 @@ def test_a_fuse_blows_and_the_circuit_goes_on_without() -> None:
     assert run.shorts
 
 
+def test_a_new_fuse_holds_only_when_the_short_is_gone() -> None:
+    """Renewed while the fault is there it blows again at once."""
+    run = start(
+        "devices on door\n  H1  lamp  LED  24 V dc\ndevices on plate\n  F1  fuse  0.5 A\n"
+        "rungs from + to -\n  F1  @1\nrungs from @1 to -\n  H1\n"
+    )
+    seen = [said(work(run, text), "F1")[0] for text in ("bridge @1 and -", "renew F1", "mend; renew F1; wait 1 s")]
+
+    assert seen == ["blown", "blown", "whole"]
+
+
 def test_a_breaker_trips_and_can_be_switched_on_again() -> None:
     """After the fault is mended the handle brings it back; a fuse would stay blown."""
     run = start(
