@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
+import click
+
 from .answering import CouldNot
 
 SUFFIX = ".panel"
@@ -43,6 +45,8 @@ def papers(names: Iterable[str]) -> Iterator[Paper]:
     seen: set[Path] = set()
     for name in names:
         if name == TYPED:
+            if sys.stdin.isatty():
+                click.echo("Type or paste a panel file; end it with Ctrl+D (Windows: Ctrl+Z, Enter).", err=True)
             yield Paper("typed", sys.stdin.buffer.read())
             continue
         for path in _files(Path(name)):
