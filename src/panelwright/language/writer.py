@@ -4,14 +4,34 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+
+from panelwright.catalog.shelf import plain as plain_name
+from panelwright.catalog.shelf import shelf
 
 from .builder import tag_of
+from .device_lines import device_of
 from .document import Document, Entry
 from .headings import Section
 from .lines import Line, outside_quotes
 
 _WIDEST = 72  # beyond this column a text in quotes is not waited for
+_WIDEST_CELL = 20  # beyond this the facts of neighbouring lines are not waited for
 _LONGEST_RUNG = 100
+_OF_DEVICES = re.compile(r"\binterlocked\s+mechanically|\bclosed\s+at\b")  # lines about devices that declare none
+
+
+@dataclass(slots=True)
+class _Body:
+    """A statement laid out: cells to be aligned and its text in quotes, or the rows of a rung on several lines."""
+
+    cells: list[str]
+    text: str = ""
+    rows: tuple[str, ...] = ()
+
+    @property
+    def head(self) -> str:
+        return "  ".join(self.cells)
 
 
 def write(document: Document) -> str:
@@ -47,9 +67,9 @@ def _section_rows(entries: list[Entry]) -> Iterator[str]:
     heading = next((e for e in entries if e.heading is not None), None)
     layout = _LAYOUTS.get(heading.section if heading else "", _plain)
     bodies = {id(e): layout(e.line) for e in entries if e.heading is None and not e.line.blank}
-    tag_width = max((len(b[0]) for b in bodies.values() if len(b) > 1 and b[1]), default=0)
-    widths = [len(_body(b, tag_width)) for b in bodies.values() if len(b) == 3 and b[2]]
-    column = max((w for w in widths if w <= _WIDEST), default=0)
+    _align(list(bodies.values()))
+    widths = [len(body.head) for body in bodies.values() if body.text]
+    column = max((width for width in widths if width <= _WIDEST), default=0)
     blank = True
     before_heading = heading is not None
     for entry in entries:
@@ -65,25 +85,38 @@ def _section_rows(entries: list[Entry]) -> Iterator[str]:
             yield _commented(indent, entry.line.comments[0])
             blank = False
         else:
-            yield from _statement_rows(entry, bodies[id(entry)], tag_width, column, heading is not None)
+            yield from _statement_rows(entry.line.comments, bodies[id(entry)], column, "  " if heading else "")
             blank = False
 
 
-def _statement_rows(entry: Entry, body: tuple[str, ...], tag_width: int, column: int, indented: bool) -> Iterator[str]:
-    indent = "  " if indented else ""
-    comments = entry.line.comments
-    if len(body) > 3:  # a rung kept on several lines
-        for row, comment in zip(body[3:], comments, strict=False):
+def _statement_rows(comments: tuple[str, ...], body: _Body, column: int, indent: str) -> Iterator[str]:
+    if body.rows:
+        for row, comment in zip(body.rows, comments, strict=False):
             yield _commented(indent + row, comment)
         return
-    text = _body(body, tag_width)
-    if len(body) == 3 and body[2]:
-        text = f"{text.ljust(column)}  {body[2]}"
+    text = f"{body.head.ljust(column)}  {body.text}" if body.text else body.head
     yield _commented(indent + text, " ".join(c.strip() for c in comments if c.strip()) or comments[0])
 
 
-def _body(body: tuple[str, ...], tag_width: int) -> str:
-    return f"{body[0].ljust(tag_width)}  {body[1]}" if len(body) > 1 and body[1] else body[0]
+def _align(bodies: list[_Body]) -> None:
+    """Cells under each other: tags and kinds over the whole section, the facts behind them over neighbouring lines."""
+    for at in range(max((len(body.cells) for body in bodies), default=0) - 1):
+        for run in [bodies] if at < 2 else _runs(bodies, at):
+            ahead = [body for body in run if len(body.cells) > at + 1 and len(body.cells[at]) <= _WIDEST_CELL]
+            width = max((len(body.cells[at].rstrip()) for body in ahead), default=0)
+            for body in ahead:
+                body.cells[at] = body.cells[at].ljust(width)
+
+
+def _runs(bodies: list[_Body], at: int) -> list[list[_Body]]:
+    """Neighbouring lines that have a cell behind cell `at`."""
+    runs: list[list[_Body]] = [[]]
+    for body in bodies:
+        if len(body.cells) > at + 1:
+            runs[-1].append(body)
+        elif runs[-1]:
+            runs.append([])
+    return runs
 
 
 def _commented(text: str, comment: str) -> str:
@@ -117,33 +150,52 @@ def _parted(line: Line) -> tuple[list[str], str]:
     return head.split(), line.text[end.start() :].strip() if end else ""
 
 
-def _plain(line: Line) -> tuple[str, ...]:
+def _plain(line: Line) -> _Body:
     words, text = _parted(line)
-    return " ".join(words), "", text
+    return _Body([" ".join(words)], text)
 
 
-def _sentence(line: Line) -> tuple[str, ...]:
+def _sentence(line: Line) -> _Body:
     words, text = _parted(line)
     sentence = " ".join(words)
     gap = " " if sentence.endswith("because") else "  "
-    return (f"{sentence}{gap}{text}" if text else sentence), "", ""
+    return _Body([f"{sentence}{gap}{text}" if text else sentence])
 
 
-def _device(line: Line) -> tuple[str, ...]:
+def _grouped(line: Line) -> _Body:
     """Tag, facts, text; what was set apart by two blanks stays apart, so that groups can be seen."""
     _, text = _parted(line)
     head = line.text.strip()[: len(line.text.strip()) - len(text)].strip() if text else line.text.strip()
     tag, _, rest = head.partition(" ")
-    groups = [" ".join(group.split()) for group in re.split(r"\s{2,}", rest.strip())]
-    return tag_of(tag), "  ".join(groups), text
+    groups = [" ".join(group.split()) for group in re.split(r"\s{2,}", rest.strip()) if group]
+    return _Body([tag_of(tag), *groups], text)
 
 
-def _rung(line: Line) -> tuple[str, ...]:
+def _device(line: Line) -> _Body:
+    """Tag, kind and facts, each fact a group, if the catalogue knows all of them."""
+    if _OF_DEVICES.search(line.text):
+        return _plain(line)
+    body = _grouped(line)
+    words = " ".join(body.cells[1:]).split()
+    facts = [fact.text.split() for fact in device_of(line, "plate", "IEC").device.facts]
+    kinds = shelf().kind_names
+    taken = next((n for n in range(len(words), 0, -1) if plain_name(" ".join(words[:n])) in kinds), 0)
+    groups = [words[:taken]]
+    while taken < len(words):
+        fact = next((fact for fact in facts if fact == words[taken : taken + len(fact)]), None)
+        if fact is None or not groups[0]:
+            return body
+        groups.append(fact)
+        taken += len(fact)
+    return replace(body, cells=[body.cells[0], *(" ".join(group) for group in groups)]) if groups[0] else body
+
+
+def _rung(line: Line) -> _Body:
     rows = line.text.split("\n")
     if len(rows) > 1 and (any(line.comments[1:]) or len(" ".join(line.text.split())) > _LONGEST_RUNG):
-        return ("", "", "", *_several(rows))
+        return _Body([], rows=tuple(_several(rows)))
     words, text = _parted(line)
-    return _spaced(" ".join(words)), "", text
+    return _Body([_spaced(" ".join(words))], text)
 
 
 def _several(rows: list[str]) -> Iterator[str]:
@@ -176,22 +228,22 @@ def _spaced(text: str) -> str:
     return out
 
 
-def _path(line: Line) -> tuple[str, ...]:
+def _path(line: Line) -> _Body:
     words, text = _parted(line)
-    return re.sub(r"swap  (\S+)  ", r"swap \1 ", "  ".join(words)), "", text
+    return _Body([re.sub(r"swap  (\S+)  ", r"swap \1 ", "  ".join(words))], text)
 
 
-def _steps(line: Line) -> tuple[str, ...]:
+def _steps(line: Line) -> _Body:
     plain = outside_quotes(line.text)
     steps = [" ".join(line.text[m.start() : m.end()].split()) for m in re.finditer(r"[^;]+", plain)]
-    return "; ".join(re.sub(r"\s*,\s*", ", ", step) for step in steps if step), "", ""
+    return _Body(["; ".join(re.sub(r"\s*,\s*", ", ", step) for step in steps if step)])
 
 
-_LAYOUTS: dict[str, Callable[[Line], tuple[str, ...]]] = {
+_LAYOUTS: dict[str, Callable[[Line], _Body]] = {
     "devices": _device,
     "supplies": _device,
-    "wires": _device,
-    "cables": _device,
+    "wires": _grouped,
+    "cables": _grouped,
     "rungs": _rung,
     "power paths": _path,
     "promises": _sentence,
