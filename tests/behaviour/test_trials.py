@@ -6,7 +6,7 @@ from dataclasses import replace
 
 import pytest
 
-from panelwright.behaviour import try_trials
+from panelwright.behaviour import told, try_trials
 from panelwright.circuit import Circuit, Do, Fault, Inject, Trial
 
 from .small_panels import panel
@@ -137,6 +137,19 @@ def test_buzzing_that_was_not_expected_fails_the_trial() -> None:
         "buzzing that was not expected: K1: to and fro every 22 ms, at 0.032 s | "
         "a contact opens its own coil again and again"
     ]
+
+
+def test_the_story_of_a_trial_tells_the_buzzing_that_was_expected() -> None:
+    """What was expected is still part of what happened."""
+    circuit = panel(
+        "devices on door\n  S1  pushbutton  1 NO\ndevices on plate\n  K1  relay  1 CO  coil 24 V dc\n"
+        "rungs from + to -\n  S1.no  K1.nc  K1.coil\n"
+        'trial "T"\n  press S1; expect K1 buzzes\n  release S1; expect K1 out\n'
+    )
+    result = try_trials(circuit)[0]
+
+    assert result.passed
+    assert any("K1 buzzes without end" in str(sentence) for sentence in told(result.trace))
 
 
 def test_a_race_that_was_not_expected_fails_the_trial() -> None:

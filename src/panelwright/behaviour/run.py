@@ -43,6 +43,7 @@ class Run:
         self._engine = Engine.at_rest(network, paces)
         self._trace: list[Moment | Doing] = [self._engine.moment()]
         self._burst = Burst(dict(self._engine.stands))
+        self._all_buzzes: list[Buzz] = []
         self._buzz: Buzz | None = None
         self._rested: Engine | None = None
         self._rested_at = 0
@@ -68,7 +69,7 @@ class Run:
     @property
     def trace(self) -> Trace:
         """All that has happened so far."""
-        return Trace(self.circuit, tuple(self._trace), tuple(self.buzzes))
+        return Trace(self.circuit, tuple(self._trace), tuple(self._all_buzzes))
 
     @property
     def story(self) -> tuple[Sentence, ...]:
@@ -92,7 +93,7 @@ class Run:
         twin._engine = self._engine.copy()
         twin._trace, twin._works = list(self._trace), list(self._works)
         twin.races, twin.buzzes, twin.shorts = list(self.races), list(self.buzzes), list(self.shorts)
-        twin._burst = self._burst.copy()
+        twin._burst, twin._all_buzzes = self._burst.copy(), list(self._all_buzzes)
         return twin
 
     # -- doing -----------------------------------------------------------------------------------------------------
@@ -246,6 +247,7 @@ class Run:
         if buzz is not None and self._buzz is None:
             self._buzz = buzz
             self.buzzes.append(buzz)
+            self._all_buzzes.append(buzz)
         if not self._engine.is_moving():
             self._end_burst()
 
