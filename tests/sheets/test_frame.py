@@ -2,13 +2,18 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from circuit_words import LIFT_STATION, WELL_PUMP, panel
 from geometry import overlaps, texts, torn_nets
 
+from panelwright.api import read_file
 from panelwright.sheets import PAPERS, TitleBlock, framed, rung_drawing, rung_pages, space_on
 from panelwright.sheets.display import Drawing, Rect
+from panelwright.sheets.fonts import missing_characters
 from panelwright.sheets.frame import paper_for
+from panelwright.wiring import wire
 
 BLOCK = TitleBlock(
     "Lift station, two pumps in turn",
@@ -81,6 +86,18 @@ def test_rungs_fill_pages_that_fit(paper: str, upright: bool) -> None:
         lines += sorted(int(t.text) for t, _ in texts(page) if t.look == "line-number")
     assert lines == list(range(1, 121))
     assert len(pages) > 1
+
+
+@pytest.mark.parametrize("standard", ["IEC", "NA"])
+def test_no_overlap_on_small_paper_for_any_example(standard: str) -> None:
+    """All example panels cut to A4: nothing overlaps, every character is in the face."""
+    for path in sorted((Path(__file__).parents[2] / "examples").rglob("*.panel")):
+        circuit = read_file(path).circuit
+        assert circuit is not None
+        plan = wire(circuit)
+        for page in rung_pages(plan.circuit, *space_on("A4"), standard=standard, numbers=plan.numbers):
+            assert overlaps(page) == [], path.name
+            assert not set().union(*(missing_characters(t.text) for t, _ in texts(page))), path.name
 
 
 def test_small_circuit_is_one_page() -> None:

@@ -120,6 +120,10 @@ class _Solver:
         for strand, placed in self.found.cells.items():
             for u, cell, _ in placed:
                 rows.setdefault(strand.row, []).append((u, u + cell.length, strand.a, strand.b))
+            if strand.a.kind == "flag":
+                rows.setdefault(strand.row, []).append((strand.a.u - FLAG_OUT, strand.a.u, strand.a, strand.b))
+            if strand.b.kind == "flag":
+                rows.setdefault(strand.row, []).append((strand.b.u, strand.b.u + FLAG_OUT, strand.a, strand.b))
         changed = False
         uprights = [n for n in self.ladder.nodes if n.kind in ("point", "inner") and len(n.rows) > 1]
         for node in uprights:
