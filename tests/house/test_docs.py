@@ -122,3 +122,13 @@ def test_every_code_has_a_section() -> None:
 
     assert set() == used - set(sections)
     assert len(sections) == len(set(sections)), "a code with two sections"
+
+
+def test_the_readme_shows_the_panel_file_as_it_is() -> None:
+    """The piece of the well pump on the front page stands in the file, blanks apart."""
+    readme = generate.blocks_of((ROOT / "README.md").read_text(encoding="utf-8"))
+    piece = next(block for block in readme if block.kind == "text")
+    panel = (ROOT / "examples" / "orchard" / "well-pump.panel").read_text(encoding="utf-8")
+    there = {"".join(line.split()) for line in panel.splitlines()}
+
+    assert [] == [line for line in piece.lines if "".join(line.split()) not in there]
