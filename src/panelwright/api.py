@@ -59,20 +59,9 @@ def read_steps(steps: str, circuit: Circuit) -> tuple[tuple[Step, ...], tuple[Pr
 
 def work(circuit: Circuit, steps: Iterable[Step]) -> tuple[Run, TrialResult]:
     """Take steps from rest: the run as it stands then, and whether all was as expected and nothing unexpected."""
-    from .behaviour import Run, try_trial
-    from .circuit import Do, Inject, Mend, Trial
+    from .behaviour import try_steps
 
-    steps = tuple(steps)
-    wiring = wire(circuit)
-    run = Run(wiring)
-    for step in steps:
-        if isinstance(step, Do):
-            run.do(step)
-        elif isinstance(step, Inject):
-            run.put_in(step.fault)
-        elif isinstance(step, Mend):
-            run.mend(step.subject)
-    return run, try_trial(wiring, Trial("", steps))
+    return try_steps(wire(circuit), steps)
 
 
 def readings(

@@ -10,7 +10,7 @@ from .state import PanelState
 from .telling import Sentence, told
 from .times import Paces
 from .trace import Change, Doing, Trace
-from .trials import Failure, TrialResult, try_trial, try_trials
+from .trials import Failure, TrialResult, try_steps, try_trial, try_trials
 
 __all__ = [
     "FORMS",
@@ -35,6 +35,7 @@ __all__ = [
     "fault_words",
     "inject",
     "told",
+    "try_steps",
     "try_trial",
     "try_trials",
 ]

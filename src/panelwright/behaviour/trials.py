@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from ..circuit import Circuit, Do, Expect, Inject, Mend, Problem, Step, Trial
@@ -58,6 +59,13 @@ def _allotted(wiring: Wiring | Circuit) -> Wiring | Circuit:
 def try_trial(wiring: Wiring | Circuit | Network, trial: Trial) -> TrialResult:
     """Run one trial from rest."""
     return _Trying(wiring, trial).done()
+
+
+def try_steps(wiring: Wiring | Circuit | Network, steps: Iterable[Step]) -> tuple[Run, TrialResult]:
+    """Take steps from rest as in a trial without a name: the run as it stands then, and how it went."""
+    trying = _Trying(wiring, Trial("", tuple(steps)))
+    result = trying.done()
+    return trying.run, result
 
 
 class _Trying:
