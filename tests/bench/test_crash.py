@@ -32,7 +32,7 @@ def test_text_typed_before_a_kill_is_kept(tmp_path: Path) -> None:
         line.recv()
         line.send('{"ask": "edit", "edition": 2, "text": "panel \\"Typed\\"\\n"}')
         until = time.monotonic() + 10
-        while not (tmp_path / ".panelwright").exists() and time.monotonic() < until:
+        while not PanelFile(file).side_path.exists() and time.monotonic() < until:
             time.sleep(0.02)
         os.kill(bench.pid, signal.SIGKILL)
     bench.wait()

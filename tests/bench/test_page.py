@@ -179,7 +179,7 @@ def test_the_story_and_the_timing_diagram_grow(bench: Running, open_page: Opens)
     """What happened is told with its reason, and drawn."""
     page = open_page(bench.panel())
     tap(page, "S2")
-    wait_js(page, says("K1 in"))
+    wait_js(page, "document.querySelector('.story').textContent.includes('S2 released')")
     story = page.inner_text(".story")
 
     assert "S2 pressed" in story
@@ -365,3 +365,20 @@ def test_every_look_of_the_circuit_is_live(bench: Running, open_page: Opens, loo
     wait_js(page, "document.querySelector('#paper [data-net=\"K1.8\"].live')")
 
     assert page.locator('#paper [data-net="K1.4"].live').count() == 0
+
+
+def test_the_time_of_a_timer_counts_and_can_be_skipped(bench: Running, open_page: Opens) -> None:
+    """A lamp that an on-delay lights after a minute: what is left is said, and nobody has to wait for it."""
+    (bench.folder / "well-pump.panel").write_text(
+        'panel "Late lamp"\nsupplies\n  G1  dc supply  24 V  2 A  rails + -  earthed at -\n'
+        "devices on plate\n  SA1  selector  OFF ON\n  T1  on-delay timer  1 NO  coil 24 V dc  set 60 s\n"
+        "  H1  lamp  white  LED  24 V dc\nrungs from + to -\n  SA1.ON  T1.coil\n  T1.no  H1\n",
+        encoding="utf-8",
+    )
+    page = open_page(bench.panel())
+    page.locator('[data-control="SA1"][data-value="ON"]').click()
+    wait_js(page, "/5\\d\\.\\d s left/.test(document.querySelector('.answers').textContent)")
+    page.get_by_role("button", name="Skip ahead").click()
+    wait_js(page, says("H1 lit"))
+
+    assert "T1 has run out" in page.inner_text(".story")

@@ -157,6 +157,7 @@ class Course:
             "now": round(self.now, 4),
             "running": self.is_counting,
             "next": round(self.now + due[0][0], 2) if due else None,
+            "due": {tag: round(self.now + left, 2) for left, tag in reversed(due)},
         }
 
     def _look(self) -> None:

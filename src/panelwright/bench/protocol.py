@@ -14,7 +14,7 @@ An answer is one object; a key that is absent has not changed:
     drawings   {"rungs 0": {"svg": whole} or {"head": tag, "from": i, "drop": n, "put": [pieces]}, ...}
     live       {"net:4": [class, word], "part:K1.13-14": [classes, word], "device:S2": [word, also, busy], ...};
                null: gone
-    clock      now (s), running, next (s until something timed happens, or null)
+    clock      now (s), running, next (s of the run at which a set time is up, or null), due ({tag: s of the run})
     story      {"from": i, "lines": [[seconds, reason, [what followed, ...], kind], ...]}     sentences i and after
     moves      {"from": i, "moves": [[seconds, tag, operated, word], ...]}     as the story
     meter      red, black, meter, ranges, reads, value, mind

@@ -180,7 +180,9 @@ def serve(
     server = uvicorn.Server(settings)
     if open_browser:
         _when_up(server, partial(webbrowser.open, address))
-    server.run(sockets=[listening])
+    with contextlib.suppress(KeyboardInterrupt):  # Ctrl+C is the way to stop it, no accident
+        server.run(sockets=[listening])
+    said("The bench is closed.")
 
 
 def _listen(port: int | None) -> socket.socket:

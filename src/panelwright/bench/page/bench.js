@@ -262,6 +262,10 @@ new ResizeObserver(() => {
 }).observe(place("paper"));
 
 // The strip grows only while time counts; at rest nothing is drawn again.
-setInterval(() => { if (facts.clock.running && !document.hidden) strip(); }, 100);
+setInterval(() => {
+  if (!facts.clock.running || document.hidden) return;
+  strip();
+  if (facts.clock.next !== null && chosen.verb === "try") work();
+}, 100);
 
 draw();

@@ -1,7 +1,7 @@
 // Try: the buttons, selectors, field contacts, trips and switches of the panel, under mouse, finger or keyboard.
 
 import { html, nothing, repeat } from "/page/vendor/lit.js";
-import { chosen, facts, stateOf } from "./facts.js";
+import { chosen, facts, now, stateOf } from "./facts.js";
 
 const TAP_MS = 300; // how long a press lasts that a screen reader makes by a click
 
@@ -174,6 +174,12 @@ function suppliesGroup() {
   })}</ul></section>`;
 }
 
+// What is left of a set time that runs.
+function left(tag) {
+  const due = facts.clock.due?.[tag];
+  return due === undefined ? nothing : html` <small>${Math.max(0, due - now()).toFixed(1)} s left</small>`;
+}
+
 // The devices that answer: what each is doing, in words.
 export function answers() {
   const these = facts.panel.devices.filter((one) => one.answers);
@@ -181,6 +187,6 @@ export function answers() {
   return html`<section class="group"><h2>What it does</h2><ul class="answers">${repeat(these, (one) => one.tag, ({ tag, text }) => {
     const [state, extra, busy] = stateOf(tag);
     return html`<li class=${busy ? "busy" : ""}><button class="plain" @click=${() => chosen.pick({ device: tag })}><b>${tag}</b> ${text}</button>
-      <span class="state">${state}${extra ? html` <small>${extra}</small>` : nothing}</span></li>`;
+      <span class="state">${state}${extra ? html` <small>${extra}</small>` : nothing}${left(tag)}</span></li>`;
   })}</ul></section>`;
 }

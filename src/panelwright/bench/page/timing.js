@@ -11,6 +11,10 @@ const TOP = 6;
 const WORD_PX = 7; // about the width of a letter; a word that does not fit is left out
 const SPANS = [2, 12, 60, 600];
 
+let stripWidth = 0; // measured when it changes, not each time: asking in the midst of a change costs a layout
+
+new ResizeObserver(([entry]) => { stripWidth = entry.contentRect.width + 24; }).observe(document.getElementById("strip"));
+
 // {tag: [[seconds, high, word], ...]} of the devices that changed, in the order of the story.
 function lines() {
   const found = new Map();
@@ -22,13 +26,12 @@ function lines() {
 }
 
 export function timing(draw, skip) {
-  const strip = document.getElementById("strip");
-  const width = Math.max(320, strip.clientWidth - 24);
+  const width = Math.max(320, stripWidth - 24);
   const end = Math.max(now(), 0.001);
   const span = chosen.span;
   const start = Math.max(0, end - span);
   const x = (time) => LEFT + ((time - start) / span) * (width - LEFT - RIGHT);
-  const rows = [...lines()].filter(([, steps]) => steps.some(([time]) => time >= start) || steps.at(-1)[1]);
+  const rows = [...lines()].filter(([, steps]) => steps.at(-1)[0] > 0 && (steps.at(-1)[0] >= start || steps.at(-1)[1]));
   const height = TOP + rows.length * ROW + 22;
   const timed = facts.clock.next !== null && facts.clock.next !== undefined;
   return html`<div class="with-button"><h2>Timing <small>${seconds(end)} s${facts.clock.running ? "" : ", at rest"}</small></h2>
