@@ -21,24 +21,28 @@ def drawings_by_page(
 ) -> list[Drawing]:
     """Drawings of at most the given size; lines keep their numbers.
 
-    A drawing is larger only where a point joins more lines than fit, or a single part is too long.
+    A drawing is larger only where a point joins more lines than fit, or where no cut makes the rungs short enough;
+    then they are not cut at all.
     """
     along_mm, across_mm = (height_mm, width_mm) if frame.upright else (width_mm, height_mm)
-    whole = Drawer(circuit, ladder_of(circuit), frame, numbers)
-    drawing = whole.draw()
-    bare, room = whole, along_mm
+    bare = whole = Drawer(circuit, ladder_of(circuit), frame, numbers)
+    drawing = bare.draw()
+    uncut = pages = _pages(bare, across_mm)
+    room = along_mm - ((drawing.height if frame.upright else drawing.width) - bare.along.end)
     for _ in range(_TRIES):
-        pages = [whole.part(stretch).draw() for stretch in _stretches(whole, across_mm)]
-        longest = max(page.height if frame.upright else page.width for page in pages)
-        if longest <= along_mm:
-            break
-        if bare is whole:
-            room -= (drawing.height if frame.upright else drawing.width) - bare.along.end
-        else:
-            room -= longest - along_mm
+        over_mm = max(page.height if frame.upright else page.width for page in pages) - along_mm
+        if over_mm <= 0:
+            return pages
+        if whole is not bare:
+            room -= over_mm
         whole = Drawer(circuit, ladder_of(circuit, Cutter(circuit, bare.cell, room)), frame, numbers)
         whole.draw()
-    return pages
+        pages = _pages(whole, across_mm)
+    return uncut  # what no cut makes fit reads better in one piece on larger paper
+
+
+def _pages(whole: Drawer, across_mm: float) -> list[Drawing]:
+    return [whole.part(stretch).draw() for stretch in _stretches(whole, across_mm)]
 
 
 def _stretches(whole: Drawer, across_mm: float) -> list[Stretch]:
