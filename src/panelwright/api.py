@@ -191,6 +191,46 @@ def draw_course(course: Trace, title: str = "") -> Drawing:
     return course_drawing(course, title=title)
 
 
+def sheet_pack(circuit: Circuit, *, paper: str = "A3", from_file: str = "") -> tuple[Drawing, ...]:
+    """The printable pack: rungs on as many pages as they need, power circuit and connections, each in its frame.
+
+    `paper`: one of `panelwright.sheets.PAPERS`; a drawing that needs more gets the next larger one.
+    """
+    from dataclasses import replace
+
+    from .sheets import TitleBlock, framed, rung_pages, space_on
+
+    wiring = wire(circuit)
+    drawings = rung_pages(wiring.circuit, *space_on(paper), numbers=wiring.numbers)
+    drawings += [draw(circuit, "power")] if circuit.power_paths else []
+    drawings += _connection_pages(wiring, *space_on(paper))
+    heading = circuit.heading
+    block = TitleBlock(
+        heading.title,
+        owner=heading.job,
+        from_file=from_file,
+        drawn=heading.drawn_by,
+        checked=heading.checked_by,
+        date=heading.date,
+        revision=heading.revision,
+        sheets=len(drawings),
+    )
+    return tuple(framed(one, replace(block, sheet=number), paper) for number, one in enumerate(drawings, 1))
+
+
+def _connection_pages(wiring: Wiring, width_mm: float, height_mm: float) -> list[Drawing]:
+    """All connections on one page if they fit, else a page for each stage of the work."""
+    from .sheets import connection_drawing
+
+    if not wiring.wires:
+        return []
+    whole = connection_drawing(wiring.circuit, wiring)
+    if whole.width <= width_mm and whole.height <= height_mm:
+        return [whole]
+    stages = dict.fromkeys(wire.stage for wire in wiring.wires)
+    return [connection_drawing(wiring.circuit, wiring, stage=stage) for stage in stages]
+
+
 def pdf(drawings: Iterable[Drawing], theme: str = "print") -> bytes:
     """Drawings as PDF pages at true scale, one page each."""
     from .sheets.pdf import write_pdf

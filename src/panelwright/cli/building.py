@@ -1,7 +1,8 @@
-"""Commands for building: wire, changes, draw."""
+"""Commands for building: wire, changes, draw, sheets."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -86,6 +87,7 @@ def _changed(found: Changes) -> Answer:
     return Answer(Code.FINE, changes_report(found), values)
 
 
+PAPERS = ["A4", "A3", "A2", "A1", "A0", "letter", "tabloid", "ANSI C", "ANSI D"]
 DRAWINGS = ["rungs", "power", "connections", "times"]
 
 
@@ -134,3 +136,23 @@ def _drawing(circuit: Circuit, steps: str | None, **wishes: Any) -> Drawing:
         return api.draw(circuit, state=run.state if run else None, **wishes)
     except ValueError as reason:
         raise CouldNot(f"{circuit.heading.title}: {reason}.") from reason
+
+
+@main.command()
+@files_argument
+@click.option("--paper", type=click.Choice(PAPERS), default="A3", help="Smallest paper; A3 if not said.")
+@click.option("--out", "-o", metavar="PATH", help="PDF file or folder to write to.")
+@json_option
+def sheets(files: tuple[str, ...], paper: str, out: str | None, as_json: bool) -> None:
+    """Make the printable pack as PDF: drawings with frame and title block, at true scale."""
+
+    def packed(paper_file: Paper, circuit: Circuit) -> Answer:
+        pack = api.sheet_pack(circuit, paper=paper, from_file=Path(paper_file.name).name)
+        if not pack:
+            raise CouldNot(f"{paper_file.name}: there is nothing to draw in it yet.")
+        place = target(paper_file, out, PDF)
+        write(place, api.pdf(pack))
+        told = f"{paper_file.name}: {len(pack)} sheet{'s' * (len(pack) != 1)} in {place}"
+        return Answer(Code.FINE, told, {"file": paper_file.name, "pack": str(place), "sheets": len(pack)})
+
+    over(files, as_json, "Drawing", packed)
