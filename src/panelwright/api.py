@@ -201,9 +201,10 @@ def sheet_pack(circuit: Circuit, *, paper: str = "A3", from_file: str = "") -> t
     from .sheets import TitleBlock, framed, rung_pages, space_on
 
     wiring = wire(circuit)
-    drawings = rung_pages(wiring.circuit, *space_on(paper), numbers=wiring.numbers)
-    drawings += [draw(circuit, "power")] if circuit.power_paths else []
-    drawings += _connection_pages(wiring, *space_on(paper))
+    space = space_on(paper)
+    drawings = [("Control drawing", one) for one in rung_pages(wiring.circuit, *space, numbers=wiring.numbers)]
+    drawings += [("Power drawing", draw(circuit, "power"))] if circuit.power_paths else []
+    drawings += _connection_pages(wiring, *space)
     heading = circuit.heading
     block = TitleBlock(
         heading.title,
@@ -215,20 +216,26 @@ def sheet_pack(circuit: Circuit, *, paper: str = "A3", from_file: str = "") -> t
         revision=heading.revision,
         sheets=len(drawings),
     )
-    return tuple(framed(one, replace(block, sheet=number), paper) for number, one in enumerate(drawings, 1))
+    return tuple(
+        framed(drawing, replace(block, document=document, sheet=number), paper)
+        for number, (document, drawing) in enumerate(drawings, 1)
+    )
 
 
-def _connection_pages(wiring: Wiring, width_mm: float, height_mm: float) -> list[Drawing]:
-    """All connections on one page if they fit, else a page for each stage of the work."""
+def _connection_pages(wiring: Wiring, width_mm: float, height_mm: float) -> list[tuple[str, Drawing]]:
+    """All connections on one page if they fit, else a page for each stage of the work; each with its name."""
     from .sheets import connection_drawing
 
     if not wiring.wires:
         return []
     whole = connection_drawing(wiring.circuit, wiring)
     if whole.width <= width_mm and whole.height <= height_mm:
-        return [whole]
+        return [("Connections", whole)]
     stages = dict.fromkeys(wire.stage for wire in wiring.wires)
-    return [connection_drawing(wiring.circuit, wiring, stage=stage) for stage in stages]
+    return [
+        (f"Connections: {stage.partition(',')[0]}", connection_drawing(wiring.circuit, wiring, stage=stage))
+        for stage in stages
+    ]
 
 
 def pdf(drawings: Iterable[Drawing], theme: str = "print") -> bytes:
