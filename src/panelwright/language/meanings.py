@@ -143,11 +143,13 @@ class Meanings:
         if {"on", "off"} <= set(words) and not {"in", "running"} & set(words):
             state = {"in": "on", "running": "on", "out": "off", "stopped": "off"}.get(state, state)
         if state not in words and state != "waived":
+            device = self.names.devices.get(one.subject)
+            if words == ("at",) and device is not None:
+                words = tuple(f"at {position}" for position in device.mechanism.positions)
             self.names.problems.append(
                 Problem(
                     "PW108", f"{what} cannot be {state}", f"it can be {' or '.join(words)}.",
-                    f"write {words[0]} or {words[1]}." if len(words) > 1 else f"write {words[0]} and the position.",
-                    self.place(one.subject, span),
+                    f"write {' or '.join(words[:2])}.", self.place(one.subject, span),
                 )
             )  # fmt: skip
         return replace(one, state=f"not {state}" if negated else state)
@@ -265,7 +267,7 @@ class Meanings:
         if name == "earth" or name in self.names.rails:
             return
         if name.startswith("@"):
-            if name[1:] not in self.point_names:
+            if name[1:] not in self.point_names and not self.names.may_be_written(name):
                 self._no_point(name, span)
             return
         tag, _, part = name.partition(".")
@@ -274,16 +276,16 @@ class Meanings:
             return
         if self.names.may_be_written(tag):
             return
-        known = {use.part for use in self.uses.get(tag, ())} | {p.name for p in device.parts}
-        known |= set(device.terminals) | {"supply", "poles"} | {f"pole{n}" for n in range(1, len(device.parts) + 1)}
-        reversed_pairs = {"-".join(reversed(p.split("-"))) for p in known if p.count("-") == 1}
-        if part not in known | reversed_pairs:
-            offered = ", ".join(f"{tag}.{p}" for p in sorted(known - {"supply", "poles"})[:6])
+        written = [use.part for use in self.uses.get(tag, ())]
+        known = dict.fromkeys([*written, *(p.name for p in device.parts), *device.terminals, "supply", "poles"])
+        known |= dict.fromkeys(f"pole{n}" for n in range(1, len(device.parts) + 1))
+        if part not in known and "-".join(reversed(part.split("-"))) not in known:
+            offered = nearest(part, list(known))
+            mend = f"write {tag}.{offered}" if offered else f"write one of {_named(tag, list(known)[:6])}"
             self.names.problems.append(
                 Problem(
                     "PW102", f"{tag} has no part, contact or terminal called {part}",
-                    "a fault or a reading has to name something that is there.", f"write one of {offered}.",
-                    self.place(name, span),
+                    "a fault or a reading has to name something that is there.", f"{mend}.", self.place(name, span),
                 )
             )  # fmt: skip
 
@@ -296,3 +298,7 @@ class Meanings:
                 self.place(name, span),
             )
         )  # fmt: skip
+
+
+def _named(tag: str, parts: list[str]) -> str:
+    return ", ".join(f"{tag}.{part}" for part in parts)

@@ -13,7 +13,7 @@ from panelwright.circuit import Problem
 
 from .lines import LINES_REMEMBERED
 from .sentences import build
-from .slips import brackets, not_read
+from .slips import misshapen, not_read
 
 STARTS = {
     "rungs": "rung",
@@ -39,7 +39,7 @@ def parse(start: str, text: str, line: int) -> tuple[Any, Problem | None]:
 
     `start`: start symbol; `text`: the statement with the columns of the file; `line`: where it starts.
     """
-    problem = brackets(text, line) if start == "rung" else None
+    problem = misshapen(text, line) if start == "rung" else None
     if problem is not None:
         return None, problem
     try:

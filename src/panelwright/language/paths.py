@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from panelwright.circuit import (
+    Device,
     Load,
     PathItem,
     PathUse,
@@ -91,7 +92,7 @@ def _path_item(
         return None
     pairs, parts = _pairs(written, count, names, first=first, last=last)
     if pairs is None:
-        names.problems.append(_wrong_poles(written, count, len(poles_of(device)), span))
+        names.problems.append(_wrong_poles(written, count, device, span))
         return None
     return PathUse(tag, part, pairs, parts, span)
 
@@ -154,13 +155,18 @@ def _inside_path(written: str, span: Span) -> Problem:
     )  # fmt: skip
 
 
-def _wrong_poles(written: str, count: int, has: int, span: Span) -> Problem:
-    tag = written.split(".")[0]
-    return Problem(
-        "PW110", f"{written} does not fit a path of {count} wires",
-        f"every wire of the path needs a terminal; {tag} has {has} poles side by side.",
-        f"give {tag} {count} poles, or write its terminals, {tag}.1-2-3 for three wires.", span,
-    )  # fmt: skip
+def _wrong_poles(written: str, count: int, device: Device, span: Span) -> Problem:
+    tag, has = device.tag, len(poles_of(device))
+    if device.motors:
+        leads = device.motors[0].leads
+        why = f"every wire of the path needs a terminal; {tag} has {', '.join(device.terminals)}."
+        mend = f"write {tag} alone, or as many of its terminals as there are wires, {tag}.{'-'.join(leads[:count])}."
+    else:
+        poles = "no poles" if not has else "1 pole" if has == 1 else f"{has} poles side by side"
+        why = f"every wire of the path needs a pole; {tag} has {poles}."
+        mend = f"give {tag} {count} poles, or write its terminals, {tag}.1-2-3 for three wires."
+    wires = "1 wire" if count == 1 else f"{count} wires"
+    return Problem("PW110", f"{written} does not fit a path of {wires}", why, mend, span)
 
 
 def with_primaries(names: Names, rungs: list[Rung], paths: list[PowerPath]) -> None:

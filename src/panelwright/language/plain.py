@@ -59,7 +59,13 @@ def words_of(line: Line) -> Words:
 def _unknown(words: Words, index: int, what: str, known: tuple[str, ...]) -> Problem:
     word = words.words[index] if index < len(words.words) else ""
     near = get_close_matches(word, known, 1, 0.5)
-    mend = f"write {near[0]}." if near else f"write one of {', '.join(known)}."
+    mend = (
+        f"write {near[0]}."
+        if near
+        else f"write {known[0]}."
+        if len(known) == 1
+        else f"write one of {', '.join(known)}."
+    )
     message = f'"{word}" is not understood here' if word else f"{what} ends too early"
     return Problem("PW020", message, f"{what} can have {', '.join(known)}.", mend, words.span(index))
 
@@ -180,7 +186,9 @@ def cable(line: Line) -> tuple[Cable | tuple[str, tuple[str, str, str], Span] | 
             cores, length = _cores(w[2:start])
             ends = tuple(name.rstrip(",") for name in w[end + 1 :] if name != "and")
             return Cable(w[0], cores, length, w[start + 1], ends, words.text, span=words.span(0)), None
-    return None, _form("PW026", words, "a cable", "C1 cable 5 x 14 AWG 300 ft from TB1 to 1PB and 2PB")
+    problem = _form("PW026", words, "a cable", "C1 cable 5 x 14 AWG 300 ft from TB1 to 1PB and 2PB")
+    meant = Cable(w[0], "", None, "", (), span=words.span(0)) if w[1:2] != ("core",) else None
+    return meant, problem  # its tag is declared all the same, so that its cores are not reported too
 
 
 def _cores(words: tuple[str, ...]) -> tuple[str, Quantity | None]:

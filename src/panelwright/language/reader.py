@@ -299,6 +299,9 @@ def _read_path(line: Line, section: Section, names: Names) -> PowerPath | None:
         names.problems.append(problem)
         names.not_read(line.text)
         return None
+    if not section.names:  # its heading has been reported
+        names.not_read(line.text)
+        return None
     items: RawPath
     items, text = value
     return path_of(items, text, section, plain.words_of(line).whole, names)

@@ -64,6 +64,7 @@ _SIGNS = {
     "STRING": 'a text in "quotes"', "$END": "the end of the line",
 }  # fmt: skip
 _NAMES = {"rung": "a part of a device such as S1.nc", "path": "a device such as Q1.poles"}
+_LOGIC = re.compile(r"(?<![\w.@])(?:NOT|AND|OR)(?![\w.])")  # would be read as tags
 _SHOWN_WORDS = 5
 _SHOWN = 7
 
@@ -133,9 +134,13 @@ def _listed(can_come: Collection[str], plain_words: dict[str, str], start: str) 
     return offered[0] if len(offered) == 1 else f"{', '.join(offered[:-1])} or {offered[-1]}"
 
 
-def brackets(text: str, line: int) -> Problem | None:
-    """What is wrong with the brackets of a rung, told apart from everything else that could be wrong with it."""
+def misshapen(text: str, line: int) -> Problem | None:
+    """What is wrong with the shape of a rung: words of logic in capitals, brackets, empty branches."""
     plain = outside_quotes(text)
+    word = _LOGIC.search(plain)
+    habit = habit_at("rung", plain, word.start()) if word else None
+    if habit is not None:
+        return Problem("PW020", habit.message, habit.why, habit.mend, span_in(text, line, habit.start, habit.end))
     opened: list[int] = []
     for found in re.finditer(r"[()]", plain):
         if found.group() == "(":

@@ -14,6 +14,7 @@ from .device_lines import device_of
 from .document import Document, Entry
 from .headings import Section
 from .lines import Line, outside_quotes
+from .plain import words_of
 
 _WIDEST = 72  # beyond this column a text in quotes is not waited for
 _WIDEST_CELL = 20  # beyond this the facts of neighbouring lines are not waited for
@@ -173,7 +174,7 @@ def _grouped(line: Line) -> _Body:
 
 def _device(line: Line) -> _Body:
     """Tag, kind and facts, each fact a group, if the catalogue knows all of them."""
-    if _OF_DEVICES.search(line.text):
+    if _OF_DEVICES.search(line.text) or not words_of(line).words:
         return _plain(line)
     body = _grouped(line)
     words = " ".join(body.cells[1:]).split()
