@@ -125,3 +125,39 @@ def test_volts_and_amps_equal_ngspice(cases: Batch) -> None:
 def test_volts_and_amps_equal_ngspice_at_length(cases: Batch) -> None:
     """The same over some thousand networks."""
     compare_all(cases)
+
+
+DIODES_AGREE_V = 0.04  # the knee of the referee's diode moves that much between 1 mA and 1 A
+
+
+def idle_diodes(solution: Solution) -> int:
+    """How many diodes pass on volts and no amps."""
+    settling = solution._settling
+    return sum(
+        abs(settling.branch_amps(0.0)[valve]) < 1e-9 for valve in settling.valves if valve in settling.conducting
+    )
+
+
+def batch_with_diodes(networks: int) -> st.SearchStrategy[Batch]:
+    """The same on one dc supply, with diodes anywhere."""
+    return st.lists(tangles(diodes=True), min_size=networks, max_size=networks).map(Batch)
+
+
+@settings(SLOW, max_examples=2)
+@given(batch_with_diodes(25))
+def test_diodes_equal_ngspice(cases: Batch) -> None:
+    """Diodes in two straight lines against the referee's, made nearly as straight: blocking and conducting."""
+    solutions = [(circuit, closed, Network(circuit).solve(Position(closed))) for circuit, closed in cases]
+    solutions = [case for case in solutions if not case[2].shorts]
+    values = run([deck_of(circuit, closed) for circuit, closed, _ in solutions], strict=False)
+    for (circuit, _, solution), volts in zip(solutions, values, strict=True):
+        names = node_names(circuit)
+        if idle_diodes(solution):
+            continue  # without current a diode drops anything up to its rated volts
+        for terminal, node in names.items():
+            if node in volts and not solution.volts(terminal).floating:
+                assert abs(solution.volts(terminal).dc - volts[node]) <= DIODES_AGREE_V, (
+                    f"{terminal}: {solution.volts(terminal).dc} V against {volts[node]} V"
+                )
+
+    assert sum(map(bool, values)) >= 0.9 * len(values)

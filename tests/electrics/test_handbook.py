@@ -128,6 +128,26 @@ rungs from + to -
     assert wrong.overloads[0].element == "G1.out"
 
 
+def test_what_hangs_on_a_diode_has_volts_in_its_forward_direction_alone() -> None:
+    """Behind the cathode a meter shows the rail less a drop; before the anode it shows nothing that is defined."""
+    text = """
+panel "Indicator"
+  symbols IEC
+supplies
+  G1  dc supply  24 V  2.5 A  rails + -  earthed at -
+devices on plate
+  S1  pushbutton  green  1 NO
+  K1  relay  2 CO  coil 24 V dc
+  V1  diode
+rungs from + to -
+  V1.{ends}  @5  S1.no  K1.coil
+"""
+    forward, backward = (on_the_bench(text.format(ends=ends)).solve() for ends in ("A-K", "K-A"))
+
+    assert forward.volts("@5").dc == pytest.approx(23.3)
+    assert backward.volts("@5").floating
+
+
 def test_wires_carry_what_the_parts_behind_them_take() -> None:
     """The chain of the return carries the sum of what is behind it; the last wire only its own part."""
     bench = on_the_bench(

@@ -10,6 +10,7 @@ from typing import Literal
 from ..circuit import Load, Motor
 from .currents import joint_amps
 from .edits import UnknownPlace, place
+from .hanging import hanging_apart
 from .motors import MotorAnswer, motor_answer
 from .shorts import Overload, Short, overloads_in, shorts_in
 from .solving import Settling
@@ -72,7 +73,19 @@ class Solution:
 
     def volts(self, a: str, b: str = "earth") -> Level:
         """Volts at `a` against `b`: terminals, points ("@4"), rails or "earth". Raises UnknownPlace."""
-        return self._between(place(self._elements, a), place(self._elements, b))
+        here, there = place(self._elements, a), place(self._elements, b)
+        joined = self._joined
+        if joined is not None and joined[here] != joined[there]:
+            return Level(floating=True)
+        return self._between(here, there)
+
+    @cached_property
+    def _joined(self) -> tuple[int, ...] | None:
+        """Numbers of what hangs together, by node, where that is less than the sections say; else None.
+
+        What hangs behind a diode that carries nothing takes on volts through it only in its forward direction.
+        """
+        return hanging_apart(self._settling) if self._settling.blocking else None
 
     def _between(self, a: int, b: int) -> Level:
         flows = self._settling.flows
