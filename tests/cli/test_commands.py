@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import json
+import re
+import subprocess
 from pathlib import Path
 
+import pikepdf
 import pytest
 from click.testing import CliRunner, Result
 
@@ -163,3 +166,51 @@ def test_a_slip_inside_panelwright_becomes_a_sentence(monkeypatch: pytest.Monkey
 
     assert 2 == result.exit_code
     assert "Panelwright made a mistake here, not you: ZeroDivisionError" in result.output
+
+
+def test_a_broken_promise_gives_exit_code_1_and_the_way_to_break_it() -> None:
+    """The steps that are told break it when they are taken."""
+    result = run("prove", "-", typed=text_of(PUMP, "promises\n  K1 stays out after S1 is released\n  never K1 is in\n"))
+
+    assert 1 == result.exit_code
+    assert "BROKEN       never K1 is in" in result.output
+    steps = re.findall(r'try it: --do "(.+)"', result.output)[-1]
+    assert 1 == run("try", PUMP, "--do", f"{steps}; expect K1 out").exit_code
+
+
+def test_kept_promises_give_exit_code_0_and_name_what_they_rest_on() -> None:
+    """The model of time and the assumptions belong to the answer."""
+    result = run("prove", PUMP)
+
+    assert 0 == result.exit_code
+    assert "Model of time: " in result.output
+    assert "Assumed: inputs change only at rest." in result.output
+
+
+def test_json_of_find_has_causes_the_best_first() -> None:
+    """Other programs count on it."""
+    result = run("find", "--json", PUMP, "--seen", "K1 runs only while S2 is held")
+    chances = [cause["probability"] for cause in json.loads(result.output)["causes"]]
+
+    assert chances
+    assert sorted(chances, reverse=True) == chances
+
+
+def test_the_pack_has_a_page_for_each_sheet(tmp_path: Path) -> None:
+    """Read back with another library; designations can be found by searching."""
+    pdf = tmp_path / "pack.pdf"
+    result = run("sheets", PUMP, "--out", str(pdf))
+
+    assert 0 == result.exit_code
+    with pikepdf.open(pdf) as pack:
+        assert f"{len(pack.pages)} sheets" in result.output
+    found = subprocess.run(["pdftotext", str(pdf), "-"], capture_output=True, text=True, check=True).stdout
+    assert {"K1", "S1", "S2", "H1", "H2"} <= set(found.split())
+
+
+def test_a_panel_that_is_built_is_changed_with_few_moves(tmp_path: Path) -> None:
+    """Nothing changes when nothing was changed."""
+    result = run("changes", PUMP, PUMP)
+
+    assert 0 == result.exit_code
+    assert "Nothing changes." in result.output

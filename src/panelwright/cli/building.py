@@ -60,12 +60,15 @@ def changes(old: str, new: str, as_json: bool) -> None:
     OLD is the panel file as built, NEW the one that it shall become. What is built stays where it can: contacts,
     wire numbers and wires.
     """
-    before, after = (_circuit(paper) for paper in papers([old, new]))
-    found = api.changes(before, after)
+    found = api.changes(_circuit(old), _circuit(new))
     give(iter([_changed(found)]), as_json)
 
 
-def _circuit(paper: Paper) -> Circuit:
+def _circuit(name: str) -> Circuit:
+    """The circuit of one file. Raises: CouldNot."""
+    paper, *others = papers([name])
+    if others:
+        raise CouldNot(f"there are {1 + len(others)} panel files in {name}; name one of them.")
     reading = api.read(paper.octets, paper.name)
     if not reading.ok:
         raise CouldNot(f"{told_problems(reading.problems, paper.name, paper.text)}\nMend the text first.")
