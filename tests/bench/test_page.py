@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Opens = Callable[..., "Page"]
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
-VERBS = ("try", "measure", "wire", "text", "print")
+VERBS = ("try", "measure", "wire", "prove", "text", "print")
 
 
 def says(words: str) -> str:
@@ -382,3 +382,17 @@ def test_the_time_of_a_timer_counts_and_can_be_skipped(bench: Running, open_page
     wait_js(page, says("H1 lit"))
 
     assert "T1 has run out" in page.inner_text(".story")
+
+
+def test_promises_are_proved_and_a_broken_one_can_be_tried(bench: Running, open_page: Opens) -> None:
+    """Kept ones are said to be kept; the way to break the other is told, and played on the bench."""
+    page = open_page(bench.panel())
+    type_text(page, "\npromises\n  K1 is never in\n".replace("K1 is never in", "never K1 in"))
+    page.click('[data-go="prove"]')
+    page.get_by_role("button", name="Prove", exact=True).last.click()
+    wait_js(page, "document.querySelector('.proofs').textContent.includes('All promises answered')", 40_000)
+    page.get_by_role("button", name="Try it on the bench").first.click()
+    wait_js(page, says("K1 in"))
+
+    assert "kept" in page.inner_text(".proofs")
+    assert "never K1 in" in page.inner_text(".proofs .warns")

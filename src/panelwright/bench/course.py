@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..behaviour import Run
-from ..circuit import Do
+from ..circuit import Do, Expect, Inject, Mend, Step
 from .live import Facts
 from .telling import Line, Move, Teller
 from .working import Worked
@@ -28,7 +28,7 @@ class Course:
     def __init__(self, worked: Worked, timer: Callable[[], float] = time.monotonic) -> None:
         self.worked = worked
         self.timer = timer
-        self.done: list[tuple[float, Do]] = []
+        self.done: list[tuple[float, Step]] = []
         self.start_again()
 
     # -- the circuit -----------------------------------------------------------------------------------------------
@@ -57,15 +57,18 @@ class Course:
         self._busy_until = 0.0
         self._pressed: set[str] = set()
 
-    def do_again(self, steps: list[tuple[float, Do]], end: float) -> None:
+    def do_again(self, steps: list[tuple[float, Step]], end: float) -> None:
         """Do what was done on another circuit, as far as this one has the devices, and go on to the time `end`."""
         if self.run is None:
             return
         for when, step in steps:
-            still = tuple(tag for tag in step.targets if tag in self.run.circuit.by_tag)
-            if still or not step.targets:
-                self.run.advance(max(0.0, when - self.run.now))
-                self._do(replace(step, targets=still))
+            self.run.advance(max(0.0, when - self.run.now))
+            if isinstance(step, Do):
+                still = tuple(tag for tag in step.targets if tag in self.run.circuit.by_tag)
+                if still or not step.targets:
+                    self._do(replace(step, targets=still, also=()))
+            else:
+                self._do(step)
         if steps:
             self.run.advance(max(0.0, end - self.run.now))
         self._look()
@@ -105,15 +108,39 @@ class Course:
         self._look()
         return ""
 
-    def _do(self, step: Do) -> None:
+    def play(self, steps: tuple[Step, ...]) -> str:
+        """Start again and do the steps of a trial, as fast as they go; what could not be done, "" if all went."""
+        if self.run is None or not steps:
+            return "There is nothing to play here any more."
+        self.start_again()
+        for step in steps:
+            why_not = self._do(step)
+            if why_not:
+                return why_not
+        self._look()
+        return ""
+
+    def _do(self, step: Step) -> str:
         assert self.run is not None
-        self.done.append((self.run.now, step))
-        self.run.do(step)
-        if step.verb == "press":
-            self._pressed |= {tag for tag in step.targets if self.run.circuit.by_tag[tag].mechanism.sort == "push"}
-        elif step.verb == "release":
-            self._pressed -= set(step.targets)
         self._busy_until = self.run.now + LINGERS_S
+        if isinstance(step, Expect):
+            return ""
+        self.done.append((self.run.now, step))
+        if isinstance(step, Inject):
+            problem = self.run.put_in(step.fault)
+            return problem.message if problem else ""
+        if isinstance(step, Mend):
+            self.run.mend(step.subject)
+            return ""
+        self.run.do(step)
+        self._busy_until = self.run.now + LINGERS_S
+        for one in (step, *step.also):
+            pushes = {tag for tag in one.targets if self.run.circuit.by_tag[tag].mechanism.sort == "push"}
+            if one.verb == "press":
+                self._pressed |= pushes
+            elif one.verb in ("release", "tap", "hold"):
+                self._pressed -= pushes
+        return ""
 
     def skip(self) -> None:
         """Let time pass until the next timed thing has happened."""

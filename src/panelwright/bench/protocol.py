@@ -11,6 +11,7 @@ An answer is one object; a key that is absent has not changed:
     edition    the edition of the text that `problems` and `drawings` belong to
     problems   list of problems, as `telling.problem_values` gives them
     trials     list: name, line, passed, seconds, failures (now, message, why, line)
+    proofs     state ("", "running", "done", "stopped", "stale", or why not), answers (`proving.answer_of`)
     drawings   {"rungs 0": {"svg": whole} or {"head": tag, "from": i, "drop": n, "put": [pieces]}, ...}
     live       {"net:4": [class, word], "part:K1.13-14": [classes, word], "device:S2": [word, also, busy], ...};
                null: gone
@@ -76,6 +77,21 @@ class StartAgain(Request, tag="again", frozen=True):
     """Everything at rest, supplies on, time nought."""
 
 
+class Prove(Request, tag="prove", frozen=True):
+    """Prove the promises of the text as it stands."""
+
+
+class StopProving(Request, tag="stop", frozen=True):
+    """Leave what is not proved yet."""
+
+
+class Play(Request, tag="play", frozen=True):
+    """Start again and do what a trial of the file does, or what breaks a promise; `index` counts from 0."""
+
+    of: Literal["trial", "proof"]
+    index: int
+
+
 class Lead(Request, tag="lead", frozen=True):
     """Put a meter lead on a terminal ("K1.13", "earth"), or take it away ("")."""
 
@@ -112,7 +128,9 @@ class TakeFile(Request, tag="take", frozen=True):
     """Throw the unsaved text away and take the file as it is on disk."""
 
 
-Asked = Show | Act | SkipAhead | StartAgain | Lead | Reads | TakeMeter | Edit | Save | TakeFile
+Asked = (
+    Show | Act | SkipAhead | StartAgain | Prove | StopProving | Play | Lead | Reads | TakeMeter | Edit | Save | TakeFile
+)
 
 read_request = msgspec.json.Decoder(Asked).decode
 """One request from its JSON. Raises msgspec.DecodeError (msgspec.ValidationError for a wrong shape)."""

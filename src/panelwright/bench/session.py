@@ -12,6 +12,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
+from ..circuit import Step
 from ..telling import in_file_order, problem_values
 from . import protocol as ask
 from .course import Course
@@ -21,6 +22,7 @@ from .page_view import Page
 from .panel_view import in_words, panel_view
 from .proofreading import Findings, Proofreader
 from .protocol import Shown
+from .proving import Answer, Prover
 from .working import NOTHING_DRAWN, Drawn, Worked, work_out
 
 TICK_S = 0.05
@@ -50,6 +52,10 @@ class Session:
         self.probe = Probe()
         self.course = Course(self.worked)
         self.findings = Findings()
+        self.prover = Prover()
+        self.proving = ""
+        self.answers: list[Answer] = []
+        self._proving: asyncio.Task[None] | None = None
         self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
         self._say_what_is_drawn(self.worked)
@@ -65,6 +71,7 @@ class Session:
         return {
             "problems": self._problems,
             "trials": self.findings.trials,
+            "proofs": {"state": self.proving, "answers": [answer.values for answer in self.answers]},
             "edition": self.worked.edition,
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
@@ -145,6 +152,7 @@ class Session:
             task.cancel()
         self._tasks = set()
         self.proofreader.close()
+        self._stop_proving("stopped")
         if "keep" in self._waiting:
             self._keep()
 
@@ -165,6 +173,12 @@ class Session:
             self.course.skip()
         elif isinstance(request, ask.StartAgain):
             self.course.start_again()
+        elif isinstance(request, ask.Prove):
+            self._prove()
+        elif isinstance(request, ask.StopProving):
+            self._stop_proving("stopped")
+        elif isinstance(request, ask.Play):
+            self._play(page, request)
         elif isinstance(request, ask.Lead):
             self.probe.put(request.which, request.at)
         elif isinstance(request, ask.Reads):
@@ -190,6 +204,40 @@ class Session:
             for one in self.pages:
                 one.held -= set(request.targets)
 
+    def _play(self, page: Page, request: ask.Play) -> None:
+        """Start again and do the steps of a trial, or those that break a promise."""
+        steps: tuple[Step, ...] = ()
+        if request.of == "trial" and request.index < len(self.drawn_work.circuit.trials):
+            steps = self.drawn_work.circuit.trials[request.index].steps
+        elif request.of == "proof" and request.index < len(self.answers):
+            steps = self.answers[request.index].steps
+        why_not = self.course.play(steps)
+        if why_not:
+            page.tell("refused", why_not)
+
+    def _prove(self) -> None:
+        self._stop_proving("")
+        self.answers = []
+        self.proving = "running"
+        self._proving = asyncio.create_task(self._prove_through(self.text))
+
+    async def _prove_through(self, text: str) -> None:
+        async for answer in self.prover.prove(text, self.name):
+            if isinstance(answer, str):
+                self.proving = answer
+            else:
+                self.answers = [*self.answers, answer]
+            self._changed()
+        if self.proving == "running":
+            self.proving = "done"
+        self._changed()
+
+    def _stop_proving(self, state: str) -> None:
+        if self._proving is not None and not self._proving.done():
+            self._proving.cancel()
+            self.prover.stop()
+            self.proving = state
+
     def _take_meter(self, page: Page, name: str) -> None:
         try:
             self.probe.take(name)
@@ -210,6 +258,8 @@ class Session:
     async def _work(self) -> None:
         """Work the newest text out; what was typed meanwhile is worked out next, what lies between is skipped."""
         while self.worked.edition != self.edition:
+            self._stop_proving("stopped")
+            self.proving = "stale" if self.answers else self.proving
             text, edition, before = self.text, self.edition, self.drawn_work
             self.worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
             self._say_problems(self.worked)

@@ -8,11 +8,12 @@ import { Link } from "./link.js";
 import { measureThrough, meter, smallMeter, touched } from "./meter.js";
 import { act, answers, controls, letAllGo, letGo, operateThrough, press } from "./operate.js";
 import { layOutPaper, printing } from "./print.js";
+import { proofs } from "./prove.js";
 import { story, trials } from "./story.js";
 import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
 
-const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["text", "Edit text"], ["print", "Print"]];
+const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["prove", "Prove"], ["text", "Edit text"], ["print", "Print"]];
 const LOOKS = [["rungs", "Rungs"], ["upright", "Upright"], ["power", "Power"], ["connections", "Connections"], ["behind", "From behind"]];
 
 const place = (id) => document.getElementById(id);
@@ -151,16 +152,22 @@ function notice() {
       <button @click=${() => { facts.told = null; draw(); }}>Close</button></p>` : nothing}`, place("notice"));
 }
 
+function play(of, index) {
+  ask({ ask: "play", of, index });
+  if (chosen.verb !== "prove") place("work").scrollTo(0, 0);
+}
+
 function openLine(line) {
   go("text");
   queueMicrotask(() => goToLine(line));
 }
 
 const WORK = {
-  try: () => html`${controls()}${smallMeter()}${answers()}${story(() => ask({ ask: "again" }))}${trials(openLine)}`,
+  try: () => html`${controls()}${smallMeter()}${answers()}${story(() => ask({ ask: "again" }))}${trials(openLine, (index) => play("trial", index))}`,
   measure: () => html`${meter(draw)}${controls()}`,
   wire: () => wireList(),
   text: () => html`${editHead()}${problems()}`,
+  prove: () => proofs({ ask, openLine, play: (index) => play("proof", index) }),
   print: () => printing(),
 };
 

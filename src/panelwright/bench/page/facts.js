@@ -6,6 +6,7 @@ export const facts = {
   edition: 0,
   problems: [],
   trials: [],
+  proofs: { state: "", answers: [] },
   drawnFrom: "",
   live: {},
   clock: { now: 0, running: false, next: null, at: 0 },
@@ -63,7 +64,7 @@ export function stateOf(tag) {
 export function take(answer) {
   const changed = new Set(Object.keys(answer));
   if (answer.panel) facts.panel = { ...facts.panel, ...answer.panel };
-  for (const key of ["problems", "trials", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
+  for (const key of ["problems", "trials", "proofs", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
     if (key in answer) facts[key] = answer[key];
   }
   if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };

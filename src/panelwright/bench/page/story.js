@@ -23,12 +23,13 @@ export function story(startAgain) {
 }
 
 // The trials of the file, run anew whenever the text changes.
-export function trials(goTo) {
+export function trials(goTo, play) {
   if (!facts.trials.length) return nothing;
   const failed = facts.trials.filter((one) => !one.passed).length;
   return html`<section class="group trials"><h2>Trials <small>${failed ? `${failed} of ${facts.trials.length} fail` : `all ${facts.trials.length} pass`}</small></h2>
-    <ul>${facts.trials.map((one) => html`<li class=${one.passed ? "" : "warns"}>
+    <ul>${facts.trials.map((one, index) => html`<li class=${one.passed ? "" : "warns"}>
       <button class="plain" @click=${() => goTo(one.line)}>${one.name}</button><span class="state">${one.passed ? "passes" : "fails"}</span>
+      <button @click=${() => play(index)}>Play<span class="unseen"> ${one.name} on the bench</span></button>
       ${one.failures.length ? html`<ul>${one.failures.map((failure) => html`<li><button class="plain" @click=${() => goTo(failure.line)}>
         line ${failure.line}, at ${seconds(failure.now)} s: ${failure.message}</button>${failure.why ? html`<p class="hint">${failure.why}</p>` : nothing}</li>`)}</ul>` : nothing}
     </li>`)}</ul></section>`;
