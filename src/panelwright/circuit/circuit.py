@@ -130,7 +130,8 @@ class Circuit:
     @cached_property
     def points(self) -> tuple[str, ...]:
         """Names of all points, without their sign, in reading order: "3", "P.1"."""
-        ends = [end for line in (*self.rungs, *self.power_paths) for end in _ends_of(line)]
+        lines: tuple[Rung | PowerPath, ...] = (*self.rungs, *self.power_paths)
+        ends = [end for line in lines for end in _ends_of(line)]
         inner = [point for rung in self.rungs for point in points_in(rung.body)]
         return tuple(dict.fromkeys([*(end[1:] for end in ends if end.startswith("@")), *inner]))
 
