@@ -390,7 +390,7 @@ def test_promises_are_proved_and_a_broken_one_can_be_tried(bench: Running, open_
     type_text(page, "\npromises\n  K1 is never in\n".replace("K1 is never in", "never K1 in"))
     page.click('[data-go="prove"]')
     page.get_by_role("button", name="Prove", exact=True).last.click()
-    wait_js(page, "document.querySelector('.proofs').textContent.includes('All promises answered')", 40_000)
+    wait_js(page, "document.querySelector('.proofs').textContent.includes('All answered')", 40_000)
     page.get_by_role("button", name="Try it on the bench").first.click()
     wait_js(page, says("K1 in"))
 

@@ -7,6 +7,7 @@ import multiprocessing
 from collections.abc import AsyncIterator
 from dataclasses import dataclass
 from multiprocessing.queues import Queue
+from queue import Empty
 from typing import Any
 
 from ..behaviour.proof.proving import Contradiction, Proof, prove
@@ -14,6 +15,7 @@ from ..circuit import Do, Step
 from .working import work_out
 
 SECONDS_EACH = 20.0
+PATIENCE_S = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,7 +74,7 @@ class Prover:
         process = context.Process(target=answers_to, args=(text, name, said), daemon=True)
         self._process, self._said = process, said
         process.start()
-        while (answer := await asyncio.to_thread(said.get)) is not None:
+        while (answer := await asyncio.to_thread(_next, said, process)) is not None:
             yield answer
 
     def stop(self) -> None:
@@ -81,3 +83,12 @@ class Prover:
             self._process.terminate()
             self._said.put(None)
         self._process = self._said = None
+
+
+def _next(said: Queue[Answer | str | None], process: multiprocessing.process.BaseProcess) -> Answer | str | None:
+    while True:
+        try:
+            return said.get(timeout=PATIENCE_S)
+        except Empty:
+            if not process.is_alive():
+                return None if said.empty() else said.get()

@@ -6,7 +6,7 @@ import { facts } from "./facts.js";
 const STATES = {
   "": "Not proved yet.",
   running: "Proving; each promise gets up to 20 s.",
-  done: "All promises answered.",
+  done: "All answered:",
   stopped: "Stopped; the rest is not decided.",
   stale: "The text has changed since. Prove again.",
 };
@@ -28,7 +28,7 @@ export function proofs({ ask, play, openLine }) {
   const running = state === "running";
   return html`<section class="group proofs"><div class="with-button"><h2>Promises</h2>
       <button class=${running ? "" : "strong"} @click=${() => ask({ ask: running ? "stop" : "prove" })}>${running ? "Stop" : "Prove"}</button></div>
-    <p class="hint" role="status">${STATES[state] ?? state} ${answers.length ? `${answers.length} answered.` : ""}</p>
+    <p class="hint" role="status">${STATES[state] ?? state} ${answers.length ? `${answers.length} ${answers.length === 1 ? "promise" : "promises"}.` : ""}</p>
     <ul class="answers-to">${answers.map((one, index) => answer(one, index, { play, openLine }))}</ul>
     ${first ? html`<p class="hint">Model of time: ${first.model}. ${first.assumed.length ? `Assumed: ${first.assumed.join("; ")}.` : ""}</p>` : nothing}
     <p class="caution">A proof is about the drawn circuit, not about your panel. It is no certified safety function; no performance level is claimed.</p></section>`;
