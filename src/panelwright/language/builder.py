@@ -46,7 +46,7 @@ def verb_state(verb: str) -> str:
 
 def tag_of(text: str) -> str:
     """A tag without its leading dash."""
-    return text[1:] if len(text) > 1 and text[0] == "-" and not text[1:].isdigit() else text
+    return text[1:] if text[:1] == "-" and text[1:].lstrip("0123456789")[:1].isupper() else text
 
 
 def unquoted(text: str) -> str:

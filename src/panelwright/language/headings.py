@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from difflib import get_close_matches
 from functools import lru_cache
 
@@ -41,6 +41,7 @@ class Section:
     text: str = ""
     word: str = ""  # on, in or at
     span: Span | None = None
+    has_slip: bool = False  # something is wrong with its line; the writer leaves that as it is
 
 
 @lru_cache(maxsize=LINES_REMEMBERED)
@@ -63,7 +64,26 @@ def heading_of(line: Line) -> tuple[Section | None, Problem | None]:
         return None, None
     rest = words[2:] if kind == "power paths" else words[1:]
     section, complaint = _read(kind, rest, line)
-    return section, problem or complaint
+    more = _more(kind, rest)
+    if more and complaint is None:
+        start, end = more[0][1], more[-1][1] + len(more[-1][0])
+        complaint = Problem(
+            "PW017", f"{line.text[start:end]} stands behind the heading",
+            "a heading stands alone on its line; this was not read.", "put it on a line of its own.",
+            line.span(start, end),
+        )  # fmt: skip
+    problem = problem or complaint
+    return replace(section, has_slip=problem is not None), problem
+
+
+def _more(kind: str, words: list[tuple[str, int]]) -> list[tuple[str, int]]:
+    """The words, with their offsets, that do not belong to the heading."""
+    colon = [word for word in words if word[0] != ":"]
+    if kind in ("panel", "trial"):
+        first = next((at for at, word in enumerate(colon) if word[0].endswith('"')), len(colon))
+        return colon[first + 1 :]
+    taken = {"devices": 2, "rungs": 4, "power paths": len(colon)}.get(kind, 0)
+    return colon[taken:]
 
 
 def _near(first: str, words: list[tuple[str, int]], line: Line) -> tuple[str | None, Problem | None]:

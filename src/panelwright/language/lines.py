@@ -47,6 +47,11 @@ class Line:
         """Whether there is nothing but a comment or white space."""
         return not self.text or self.text.isspace()
 
+    @property
+    def goes_on(self) -> bool:
+        """Whether it goes on with the rung above."""
+        return self.text.lstrip()[:1] in ("|", ")") and not self.blank
+
     def span(self, start: int, end: int) -> Span:
         """Where the characters `start` to `end` (not included, counted from 0) of the text stand in the file."""
         return span_in(self.text, self.number, start, end)
@@ -89,27 +94,25 @@ def _too_large(size: int) -> Problem:
 
 
 def split(text: str) -> tuple[list[Line], list[Problem]]:
-    """The statements of a text and the problems of its characters."""
+    """The lines of a text and the problems of its characters."""
     problems: list[Problem] = []
     if len(text) > LARGEST_BYTES:
         return [], [_too_large(len(text))]
     text = text.removeprefix("\ufeff").replace("\r\n", "\n").replace("\r", "\n")
-    statements: list[list[Line]] = []
+    lines: list[Line] = []
     for number, raw in enumerate(text.split("\n"), 1):
         line, found = _line(raw, number)
         problems += found
-        if statements and line.text and line.text.lstrip()[:1] in ("|", ")") and not statements[-1][0].blank:
-            statements[-1].append(line)
-        else:
-            statements.append([line])
-    lines = [rows[0] if len(rows) == 1 else _joined(rows) for rows in statements]
+        lines.append(line)
     while lines and lines[-1].blank and not any(lines[-1].comments):
         lines.pop()
     return lines, problems
 
 
-def _joined(rows: list[Line]) -> Line:
+def joined(rows: list[Line]) -> Line:
     """The rows of a rung that goes on over several lines, as one statement."""
+    if len(rows) == 1:
+        return rows[0]
     comments = tuple(comment for row in rows for comment in row.comments)
     return Line(rows[0].number, "\n".join(row.text for row in rows), comments)
 

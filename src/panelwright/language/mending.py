@@ -17,7 +17,7 @@ _TEXT = re.compile(r'"(?:[^"]|"")*"')
 
 
 @lru_cache(maxsize=LINES_REMEMBERED)
-def mended(line: Line) -> tuple[Line, tuple[Problem, ...]]:
+def mended(line: Line, section: str) -> tuple[Line, tuple[Problem, ...]]:
     """The line with these slips mended (every column stays where it was), and the report of each."""
     problems: list[Problem] = []
     text = line.text
@@ -42,7 +42,7 @@ def mended(line: Line) -> tuple[Line, tuple[Problem, ...]]:
         if not outside_quotes(text).replace('"', " ").replace("_", " ").strip():
             return line, (_bare(line),)
         behind = text[quoted.end() :]
-        if behind.strip():
+        if behind.strip() and section != "trial":
             problems.append(_amid(line, quoted))
             text = text[: quoted.start()] + " " * len(quoted.group()) + behind
             text = text if '"' in behind else f"{text}  {quoted.group()}"

@@ -25,7 +25,7 @@ from . import plain
 from .device_lines import device_of, pattern_of
 from .document import Document, Entry
 from .headings import Section, heading_of, unknown_heading
-from .lines import Line, decode, split
+from .lines import Line, decode, joined, split
 from .meanings import Meanings
 from .mending import mended
 from .names import Names
@@ -100,13 +100,16 @@ def read(source: str | bytes, name: str = "panel") -> Reading:
 
 
 def _entries(lines: list[Line], draft: _Draft) -> list[Entry]:
-    """Every line with the section it belongs to."""
-    entries: list[Entry] = []
+    """Every statement with the section it belongs to; a rung may go on over several lines."""
+    statements: list[tuple[list[Line], str, Section | None]] = []
     current = ""
     complained = False
     for line in lines:
         if line.blank:
-            entries.append(Entry(line, current))
+            statements.append(([line], current, None))
+            continue
+        if current == "rungs" and line.goes_on and not statements[-1][0][0].blank and statements[-1][2] is None:
+            statements[-1][0].append(line)
             continue
         section, problem = heading_of(line)
         if section is None and (problem := unknown_heading(line, current)) is not None:
@@ -115,13 +118,11 @@ def _entries(lines: list[Line], draft: _Draft) -> list[Entry]:
             draft.names.problems.append(problem)
         if section is not None:
             current = section.kind
-            entries.append(Entry(line, current, section))
-            continue
-        if not current and not complained:
+        elif not current and not complained:
             complained = True
             draft.names.problems.append(_homeless(line))
-        entries.append(Entry(line, current))
-    return entries
+        statements.append(([line], current, section))
+    return [Entry(joined(rows), kind, heading) for rows, kind, heading in statements]
 
 
 def _homeless(line: Line) -> Problem:
@@ -138,7 +139,7 @@ def _standard(entries: list[Entry]) -> str:
 
 
 def _statement(line: Line, kind: str, section: Section, draft: _Draft, standard: str) -> None:
-    line, problems = mended(line)
+    line, problems = mended(line, kind)
     draft.names.problems += problems
     if not plain.words_of(line).words:
         return

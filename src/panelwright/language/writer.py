@@ -66,8 +66,7 @@ def _sections(document: Document) -> Iterator[list[Entry]]:
 
 def _section_rows(entries: list[Entry]) -> Iterator[str]:
     heading = next((e for e in entries if e.heading is not None), None)
-    layout = _LAYOUTS.get(heading.section if heading else "", _plain)
-    bodies = {id(e): layout(e.line) for e in entries if e.heading is None and not e.line.blank}
+    bodies = {id(e): _LAYOUTS.get(e.section, _plain)(e.line) for e in entries if e.heading is None and not e.line.blank}
     _align(list(bodies.values()))
     widths = [len(body.head) for body in bodies.values() if body.text]
     column = max((width for width in widths if width <= _WIDEST), default=0)
@@ -86,7 +85,7 @@ def _section_rows(entries: list[Entry]) -> Iterator[str]:
             yield _commented(indent, entry.line.comments[0])
             blank = False
         else:
-            yield from _statement_rows(entry.line.comments, bodies[id(entry)], column, "  " if heading else "")
+            yield from _statement_rows(entry.line.comments, bodies[id(entry)], column, "  " if entry.section else "")
             blank = False
 
 
@@ -129,6 +128,8 @@ def _commented(text: str, comment: str) -> str:
 
 def _heading(section: Section, line: Line) -> str:
     names = section.names
+    if section.has_slip:
+        return " ".join(line.text.split())
     if section.kind in ("panel", "trial"):
         quoted = section.text.replace('"', '""')
         return f'{section.kind} "{quoted}"'
@@ -154,6 +155,11 @@ def _parted(line: Line) -> tuple[list[str], str]:
 def _plain(line: Line) -> _Body:
     words, text = _parted(line)
     return _Body([" ".join(words)], text)
+
+
+def _as_it_is(line: Line) -> _Body:
+    """A line of which nobody knows what it should be."""
+    return _Body([line.text])
 
 
 def _sentence(line: Line) -> _Body:
@@ -241,6 +247,7 @@ def _steps(line: Line) -> _Body:
 
 
 _LAYOUTS: dict[str, Callable[[Line], _Body]] = {
+    "": _as_it_is,
     "devices": _device,
     "supplies": _device,
     "wires": _grouped,
