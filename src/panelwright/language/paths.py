@@ -11,7 +11,6 @@ from panelwright.circuit import (
     PathUse,
     PowerPath,
     Problem,
-    Rung,
     Span,
     Star,
     Swap,
@@ -20,7 +19,6 @@ from panelwright.circuit import (
 
 from .headings import Section
 from .names import Names
-from .rungs import devices_in
 from .uses import poles_of, resolved
 
 RawPath = tuple[tuple[str, str, Span], ...]
@@ -169,7 +167,7 @@ def _wrong_poles(written: str, count: int, device: Device, span: Span) -> Proble
     return Problem("PW110", f"{written} does not fit a path of {wires}", why, mend, span)
 
 
-def with_primaries(names: Names, rungs: list[Rung], paths: list[PowerPath]) -> None:
+def with_primaries(names: Names, paths: list[PowerPath]) -> None:
     """Supplies whose primary is wired live from it."""
     fed: dict[str, Load] = {}
     for tag in names.supplies:
@@ -179,7 +177,7 @@ def with_primaries(names: Names, rungs: list[Rung], paths: list[PowerPath]) -> N
     if not fed:
         return
     used = {use.device for path in paths for use in path.items if isinstance(use, PathUse) and use.names}
-    used = used.union(*(devices_in(rung.body) for rung in rungs))
+    used |= {tag for tag, _ in names.written}
     for tag, primary in fed.items():
         device = names.devices[tag]
         if tag in used:

@@ -245,7 +245,7 @@ def _circuit(draft: _Draft, entries: list[Entry]) -> Circuit:
     paths = [p for line, section in draft.paths if (p := _read_path(line, section, names)) is not None]
     rungs = [r for line, section in draft.rungs if (r := rung_of(line, section, names)) is not None]
     names.lonely_points()
-    with_primaries(names, rungs, paths)
+    with_primaries(names, paths)
     supplies = [d for tag, d in names.devices.items() if tag in names.supplies]
     others = [d for tag, d in names.devices.items() if tag not in names.supplies]
     circuit = Circuit(

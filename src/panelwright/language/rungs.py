@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
-from panelwright.circuit import Device, Here, Item, Parallel, Problem, Rung, Series, Span, Through, Use
+from panelwright.circuit import Device, Here, Item, Parallel, Problem, Rung, Series, Span, Use
 
 from .headings import Section
 from .lines import LINES_REMEMBERED, Line
@@ -75,14 +74,6 @@ def _tags(item: Item) -> Iterator[str]:
     elif isinstance(item, Series | Parallel):
         for inner in item.items if isinstance(item, Series) else item.branches:
             yield from _tags(inner)
-
-
-def devices_in(item: Item) -> set[str]:
-    """The devices that an item of a rung goes through."""
-    if isinstance(item, Use | Through):
-        return {item.device}
-    inner: Any = item.items if isinstance(item, Series) else item.branches if isinstance(item, Parallel) else ()
-    return {tag for one in inner for tag in devices_in(one)}
 
 
 def _rung(body: Series, text: str, section: Section, span: Span, names: Names) -> Rung | None:
