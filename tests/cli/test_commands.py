@@ -159,6 +159,14 @@ def test_typing_slips_are_answered_with_the_nearest_right_thing(words: list[str]
     assert isinstance(result.exception, SystemExit)
 
 
+def test_all_mistakes_can_be_listed() -> None:
+    """Each with its code, in the order of the codes."""
+    codes = [line.split()[0] for line in run("explain").output.splitlines()]
+
+    assert sorted(codes) == codes
+    assert {"PW101", "PW307"} <= set(codes)
+
+
 def test_a_slip_inside_panelwright_becomes_a_sentence(monkeypatch: pytest.MonkeyPatch) -> None:
     """Nobody meets a traceback, and what to report is said."""
     monkeypatch.setattr(api, "wire", lambda circuit: 1 / 0)

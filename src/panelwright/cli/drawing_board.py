@@ -79,17 +79,22 @@ def _looked_at(circuit: Circuit) -> str:
 
 
 @main.command()
-@click.argument("code")
-def explain(code: str) -> None:
+@click.argument("code", required=False)
+def explain(code: str | None) -> None:
     """Explain one mistake, with wrong and right.
 
-    CODE stands in each problem, such as PW102.
+    CODE stands in each problem, such as PW102; without one all are listed.
     """
+    if code is None:
+        for section in sorted(api.explained(), key=lambda one: one.code):
+            click.echo(f"  {section.code}  {section.title}")
+        return
     try:
         click.echo(plain(api.explain(code)))
     except KeyError as reason:
         near = ", ".join(reason.args[0])
-        raise CouldNot(f"there is no mistake {code}." + (f" Did you mean {near}?" if near else "")) from reason
+        hint = f" Did you mean {near}?" if near else " panelwright explain lists them all."
+        raise CouldNot(f"there is no mistake {code}.{hint}") from reason
 
 
 @main.command()
