@@ -43,7 +43,7 @@ class Book:
         self.circuit = wiring.circuit
         self.network = Network(wiring)
         self.wait_s = waiting_s(self.circuit)
-        about = [tag for tag in about if tag in self.circuit.by_tag]
+        about = sorted(tag for tag in about if tag in self.circuit.by_tag)
         self.core = self._core(about)
         self._played: dict[tuple[str, Situation], Played | None] = {}
         self._rested: dict[tuple[str, int], Run | None] = {}
@@ -79,6 +79,12 @@ class Book:
         if key not in self._played:
             self._played[key] = self._play(cause, situation)
         return self._played[key]
+
+    def look(self, played: Played, tag: str, situation: Situation) -> str:
+        """What is seen of a device, in a word of its own; what the core leaves out is as in the sound panel."""
+        if tag not in played.state.circuit.by_tag:
+            played = self.sound(situation)
+        return "chattering" if tag in played.buzzing else played.state.word(tag)
 
     def _play(self, cause: Cause, situation: Situation) -> Played | None:
         usual = usual_situations(self.network).get(situation)
@@ -120,6 +126,22 @@ class Book:
 
 def _has_ends(network: Network, cause: Cause) -> bool:
     return all(end in network.elements.node_of for end in cause.ends)
+
+
+MOST_BOOKS = 6  # kept for one circuit; each may hold some hundred solved panels
+
+
+def book_about(wiring: Wiring, about: Iterable[str]) -> Book:
+    """The book about these tags; kept on the circuit, so that the next search need not begin anew."""
+    books: dict[frozenset[str], Book] = wiring.circuit.__dict__.setdefault("_books", {})
+    wanted = frozenset(about)
+    for tags, book in books.items():
+        if wanted <= tags:
+            return book
+    if len(books) >= MOST_BOOKS:
+        del books[next(iter(books))]
+    books[wanted] = Book(wiring, wanted)
+    return books[wanted]
 
 
 SOUND = Cause("sound", "own-nothing", "nothing is broken", "", (), 1.0, 1.0)

@@ -41,6 +41,8 @@ class Seen:
 
     def fits(self, book: Book, cause: Cause, played: Played) -> bool:
         """Whether the cause would show this."""
+        if self.state.subject not in played.state.circuit.by_tag:  # what the core leaves out is sound
+            played = book.sound(self.situation)
         fits = shows(played, self.state)
         if self.sometimes and not fits:
             return any(fault.form in ("flutters", "loose", "bounces") for fault in cause.faults)

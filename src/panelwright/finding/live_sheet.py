@@ -74,9 +74,9 @@ def power_lines(wiring: Wiring, network: Network) -> Iterator[SheetLine]:
             volts = _volts(network, circuit, waiting, a, b)
             name = f"{tag} {verb}" + (f" ({device.text})" if device.text else "")
             yield SheetLine(f"{name}: {a} to {b}", volts_text(volts), "volts", a, b, None, volts)
-    for device, source in circuit.supplies:
-        if source.fed_by:
-            a, b = (f"{device.tag}.{mark}" for mark in source.terminals[:2])
+    for device, fed in circuit.supplies:
+        if fed.fed_by:
+            a, b = (f"{device.tag}.{mark}" for mark in fed.terminals[:2])
             volts = _volts(network, circuit, set(), a, b)
             yield SheetLine(f"{device.tag} gives its volts: {a} to {b}", volts_text(volts), "volts", a, b, None, volts)
 
@@ -209,7 +209,7 @@ def _way_of_a_trial(
     """What a trial of the file does, when that shows something new: it knows turns that take many steps."""
     best: tuple[int, tuple[Do, ...]] = (0, ())
     for trial in circuit.trials:
-        way = trial_steps(trial)
+        way = (*_back_to_rest(run.state), *trial_steps(trial))
         now = run.copy()
         shown: set[tuple[str, bool]] = set()
         for step in way:
@@ -218,6 +218,15 @@ def _way_of_a_trial(
         if len(shown - seen) > best[0]:
             best = len(shown - seen), way
     return best[1]
+
+
+def _back_to_rest(state: PanelState) -> Iterator[Do]:
+    for step in possible_steps(state):
+        device = state.circuit.by_tag[step.targets[0]]
+        if step.verb in ("release", "clear", "reset", "switch-on") or (
+            step.verb == "turn" and step.value == device.mechanism.start
+        ):
+            yield step
 
 
 def possible_steps(state: PanelState) -> Iterator[Do]:

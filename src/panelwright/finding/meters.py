@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from difflib import get_close_matches
 from functools import cache
 from importlib.resources import files
+from typing import Any
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,7 +46,11 @@ class UnknownMeter(ValueError):
 def meters() -> dict[str, Meter]:
     """Every meter by name, in file order."""
     rows = tomllib.loads(files(__package__).joinpath("meters.toml").read_text(encoding="utf-8"))["meter"]
-    return {row["name"]: Meter(**{k: tuple(v) if isinstance(v, list) else v for k, v in row.items()}) for row in rows}
+    return {row["name"]: _meter(row) for row in rows}
+
+
+def _meter(row: dict[str, Any]) -> Meter:
+    return Meter(**{key: tuple(value) if isinstance(value, list) else value for key, value in row.items()})
 
 
 def meter_called(name: str) -> Meter:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable
 from functools import cache
 from importlib.resources import files
 from typing import Any
@@ -81,7 +82,7 @@ def _has(device: Device, *sorts: str) -> bool:
     return any(load.sort in sorts for load in shown_loads(device)) and not device.sources
 
 
-KINDS = {
+KINDS: dict[str, Callable[[Device], bool]] = {
     "motor": lambda d: bool(d.motors),
     "magnet": lambda d: any(load.drives for load in d.loads) and bool(d.contacts),
     "lamp": lambda d: _has(d, "lamp"),

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
 from ..circuit import Circuit
 from ..wiring import Wiring, wire
-from .book import Book
+from .book import Book, book_about
 from .evidence import Differs, Evidence, Reading, Seen, Unclear, read_reading
 from .meters import Meter, UnknownMeter, meter_called
 from .proposing import Branch, Proposal, branches_of, groups_of, propose
@@ -32,7 +32,6 @@ class Search:
     new: bool = False
     meter: Meter = meter_called("digital")
     live: bool = True
-    kept: Book | None = None
 
     @classmethod
     def of(cls, circuit: Circuit | Wiring, *, new: bool = False, meter: str = "digital", live: bool = True) -> Search:
@@ -66,37 +65,24 @@ class Search:
 
     def with_pieces(self, pieces: Iterable[Evidence]) -> Search:
         """With more evidence."""
-        found = Search(self.wiring, (*self.evidence, *pieces), self.new, self.meter, self.live, self.kept)
-        if self.kept is not None and not self.covers(found.evidence):
-            object.__setattr__(found, "kept", None)
-        return found
+        return Search(self.wiring, (*self.evidence, *pieces), self.new, self.meter, self.live)
 
     def without(self, index: int) -> Search:
         """Without one piece of evidence."""
         left = tuple(piece for at, piece in enumerate(self.evidence) if at != index)
-        return Search(self.wiring, left, self.new, self.meter, self.live, self.kept)
-
-    def covers(self, evidence: Sequence[Evidence]) -> bool:
-        """Whether the book at hand is about all of the evidence."""
-        return self.kept is not None and set(_tags(evidence)) <= set(self.kept.core.circuit.by_tag)
+        return Search(self.wiring, left, self.new, self.meter, self.live)
 
     # -- what follows ----------------------------------------------------------------------------------------------
 
-    @cached_property
+    @property
     def words_book(self) -> Book:
         """The whole panel, sound, for the meaning of words."""
-        book: Book | None = self.wiring.circuit.__dict__.get("_words_book")
-        if book is None:
-            book = self.wiring.circuit.__dict__["_words_book"] = Book(self.wiring)
-        return book
+        return book_about(self.wiring, ())
 
-    @cached_property
+    @property
     def book(self) -> Book:
         """What every cause would do, about what this search is about."""
-        if self.kept is None:
-            object.__setattr__(self, "kept", Book(self.wiring, _tags(self.evidence)))
-        assert self.kept is not None
-        return self.kept
+        return book_about(self.wiring, _tags(self.evidence))
 
     @cached_property
     def ranking(self) -> Ranking:

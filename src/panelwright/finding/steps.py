@@ -6,10 +6,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from ..circuit import Circuit, Contact, Fuse, Is, Load, net_of
-from ..electrics import UnknownPlace
 from ..wiring import Wiring
 from .book import Book, Played, feeders
-from .evidence import Evidence, Reading, Seen, expected_value, shows
+from .evidence import Evidence, Reading, Seen, expected_value
 from .meters import Meter
 from .naming import states_of, works
 from .places import at_terminal, place_of, return_for
@@ -55,7 +54,7 @@ class Bench:
     def outcome(self, test: Test, played: Played) -> Outcome:
         """What this panel would show."""
         if test.kind == "look":
-            return look_word(played, test.a)
+            return self.book.look(played, test.a, test.situation)
         value = expected_value(played, test.a, test.b, test.unit, self.meter)
         return self.outcome_of(test, value)
 
@@ -79,13 +78,6 @@ class Bench:
             if device is not None and device.sources:
                 return device.sources[0].volts
         return min((source.volts for _, source in self.book.circuit.supplies), default=self.scale_v)
-
-
-def look_word(played: Played, tag: str) -> str:
-    """What is seen of a device."""
-    if tag in played.buzzing:
-        return "chattering"
-    return played.state.word(tag)
 
 
 def tests_for(book: Book, evidence: Sequence[Evidence], live: bool = True) -> Iterator[Test]:
@@ -200,11 +192,3 @@ def told_test(wiring: Wiring, test: Test) -> str:
     if test.kind == "ohms":
         return f"Power off, locked, proved dead: ohms from {one} to {other}{where}."
     return f"Live, {test.situation.name}: one lead at {other}, the other at {one}{where}. Volts?"
-
-
-def fits_word(test: Test, word: str, played: Played) -> bool:
-    """Whether a look would show this."""
-    return shows(played, Is(test.a, word))
-
-
-__all__ = ["Bench", "Test", "UnknownPlace", "answer", "tests_for", "told_test"]
