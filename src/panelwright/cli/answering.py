@@ -45,8 +45,11 @@ class Answer:
     values: dict[str, Any] = field(default_factory=dict)
 
 
-def give(answers: Iterator[Answer], as_json: bool) -> None:
-    """Print the answers and leave with the worst of their codes.
+Total = Callable[[list[dict[str, Any]]], str]
+
+
+def give(answers: Iterator[Answer], as_json: bool, total: Total | None = None) -> None:
+    """Print the answers, for several files their `total`, and leave with the worst of their codes.
 
     JSON: one object for one file, a list of objects for several.
     """
@@ -61,6 +64,8 @@ def give(answers: Iterator[Answer], as_json: bool) -> None:
             click.echo(apart + answer.text.rstrip("\n"))
         codes.append(answer.code)
         values.append(answer.values)
+    if total and not as_json and len(values) > 1:
+        click.echo(f"\n{len(values)} files: {total(values)}.")
     if as_json:
         click.echo(json.dumps(values[0] if len(values) == 1 else values, indent=2, ensure_ascii=False))
     sys.exit(max(codes, key=WORST_LAST.index))

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import difflib
 import shutil
+from collections import Counter
 from pathlib import Path
+from typing import Any
 
 import click
 
@@ -54,7 +56,13 @@ def _ready_circuit(name: str, ready: dict[str, Path]) -> Path:
 @json_option
 def check(files: tuple[str, ...], as_json: bool) -> None:
     """Find the mistakes, in text and circuit."""
-    give((_checked(paper) for paper in papers(files)), as_json)
+    give((_checked(paper) for paper in papers(files)), as_json, _in_all)
+
+
+def _in_all(values: list[dict[str, Any]]) -> str:
+    found = Counter(problem["severity"] for one in values for problem in one["problems"])
+    names = {"mistake": "mistakes", "warning": "warnings", "told": "notes"}
+    return ", ".join(f"{found[severity]} {name}" for severity, name in names.items())
 
 
 def _checked(paper: Paper) -> Answer:

@@ -10,7 +10,7 @@ import click
 from .. import api
 from ..circuit import Circuit
 from ..telling import problem_values, told_problems
-from .answering import Answer, Code, CouldNot, PlainGroup, give, patience
+from .answering import Answer, Code, CouldNot, PlainGroup, Total, give, patience
 from .papers import Paper, papers
 
 PDF = ".pdf"
@@ -29,7 +29,13 @@ def main() -> None:
     """
 
 
-def over(files: tuple[str, ...], as_json: bool, doing: str, answer: Callable[[Paper, Circuit], Answer]) -> None:
+def over(
+    files: tuple[str, ...],
+    as_json: bool,
+    doing: str,
+    answer: Callable[[Paper, Circuit], Answer],
+    total: Total | None = None,
+) -> None:
     """Give one answer for each file that has no mistake in its text; say of the others what is wrong there."""
 
     def one(paper: Paper) -> Answer:
@@ -42,7 +48,7 @@ def over(files: tuple[str, ...], as_json: bool, doing: str, answer: Callable[[Pa
         with patience(f"{doing} {paper.name}"):
             return answer(paper, reading.circuit)
 
-    give((one(paper) for paper in papers(files)), as_json)
+    give((one(paper) for paper in papers(files)), as_json, total)
 
 
 def target(paper: Paper, out: str | None, suffix: str) -> Path:

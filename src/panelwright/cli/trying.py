@@ -28,7 +28,7 @@ LEAST_SHOWN_V = 0.05  # below it a load is said to have nothing
 def try_(files: tuple[str, ...], steps: str | None, tell: bool, as_json: bool) -> None:
     """Run the trials of the file, or the steps of --do."""
     if steps is None:
-        over(files, as_json, "Trying", lambda paper, circuit: _tried(paper, circuit, tell))
+        over(files, as_json, "Trying", lambda paper, circuit: _tried(paper, circuit, tell), _in_all)
     else:
         over(files, as_json, "Working", lambda paper, circuit: _done(paper, circuit, steps))
 
@@ -72,6 +72,14 @@ def _verdict(count: int, failed: int, name: str) -> str:
         return f'No trials in {name}: nothing was tried. Write one under trial "Name", or give steps with --do.'
     noun = "trial" if count == 1 else "trials"
     return f"{count} {noun} in {name}, {f'{failed} failed' if failed else 'all passed'}."
+
+
+def _in_all(values: list[dict[str, Any]]) -> str:
+    results = [trial["passed"] for one in values for trial in one.get("trials", ())]
+    failed = results.count(False)
+    unread = sum("trials" not in one for one in values)
+    told = f"{len(results)} trials, {f'{failed} failed' if failed else 'all passed'}"
+    return f"{told}; {unread} could not be read" if unread else told
 
 
 def _result_values(result: TrialResult) -> dict[str, Any]:
