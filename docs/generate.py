@@ -201,7 +201,13 @@ def filled(text: str) -> str:
         if start >= 0:
             table = "\n".join(["| word | where | origin |", "| --- | --- | --- |", *rows()])
             text = f"{text[:start]}<!-- {name} -->\n\n{table}\n\n{text[text.index(mark, start) :]}"
-    return text
+    return re.sub(r"(<!-- include (\S+) -->\n).*?(?=<!-- end -->)", _included, text, flags=re.DOTALL)
+
+
+def _included(found: re.Match[str]) -> str:
+    """The mark of an included file, and the file as a block."""
+    source = (ROOT / found.group(2)).read_text(encoding="utf-8")
+    return f"{found.group(1)}\n```text\n{source.rstrip()}\n```\n\n"
 
 
 def refreshed(text: str) -> str:
