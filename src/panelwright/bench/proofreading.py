@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import asyncio
+import contextlib
 import multiprocessing
+from collections.abc import Callable
 from dataclasses import dataclass
 from multiprocessing.pool import Pool
 from typing import Any
@@ -31,37 +33,37 @@ def proofread(text: str, name: str) -> Findings:
 
 
 class Proofreader:
-    """One process, started when there is something to read; a newer text takes it away from an older one."""
+    """Keeps `findings` up to date; a newer text takes the process away from an older one."""
 
-    def __init__(self) -> None:
+    def __init__(self, changed: Callable[[], None]) -> None:
+        self.findings = Findings()
+        self._changed = changed
         self._pool: Pool | None = None
-        self._reading: asyncio.Future[Findings] | None = None
+        self._reading = 0  # number of the text that is being read, 0 when none is
 
-    async def read(self, text: str, name: str) -> Findings:
-        """Findings of a text. Raises asyncio.CancelledError when a newer text came in between."""
-        if self._reading is not None and not self._reading.done():
+    def read(self, text: str, name: str) -> None:
+        """Find what there is in a text; `findings` change when that is done."""
+        if self._reading:
             self.close()
         if self._pool is None:
             self._pool = multiprocessing.get_context("spawn").Pool(1)
+        self._reading = number = self._reading + 1
         loop = asyncio.get_running_loop()
-        reading: asyncio.Future[Findings] = loop.create_future()
-        self._reading = reading
 
         def told(found: Findings | BaseException) -> None:
-            loop.call_soon_threadsafe(_settle, reading, found)
+            with contextlib.suppress(RuntimeError):  # the bench has been closed meanwhile
+                loop.call_soon_threadsafe(self._take, number, found)
 
         self._pool.apply_async(proofread, (text, name), callback=told, error_callback=told)
-        return await reading
+
+    def _take(self, number: int, found: Findings | BaseException) -> None:
+        if number == self._reading:
+            self._reading = 0
+            self.findings = found if isinstance(found, Findings) else Findings()
+            self._changed()
 
     def close(self) -> None:
         """End the process, whatever it is doing."""
-        if self._reading is not None:
-            self._reading.cancel()
         if self._pool is not None:
             self._pool.terminate()
             self._pool = None
-
-
-def _settle(reading: asyncio.Future[Findings], found: Findings | BaseException) -> None:
-    if not reading.done():
-        reading.set_result(found if isinstance(found, Findings) else Findings())

@@ -1,11 +1,12 @@
-"""The promises of a text, proved one after the other in a process of their own."""
+"""The promises of a text, proved one after the other in a process of their own, so that no button waits for it."""
 
 from __future__ import annotations
 
 import asyncio
 import multiprocessing
-from collections.abc import AsyncIterator
+from collections.abc import Callable
 from dataclasses import dataclass
+from multiprocessing.process import BaseProcess
 from multiprocessing.queues import Queue
 from queue import Empty
 from typing import Any
@@ -61,31 +62,62 @@ def answer_of(proof: Proof) -> Answer:
 
 
 class Prover:
-    """One process, while there is something to prove."""
+    """Proves in one process at a time.
 
-    def __init__(self) -> None:
-        self._process: multiprocessing.process.BaseProcess | None = None
-        self._said: Queue[Answer | str | None] | None = None
+    `state`: "" nothing asked yet, "running", "done", "stopped", "stale" (the text changed since), or why not.
+    """
 
-    async def prove(self, text: str, name: str) -> AsyncIterator[Answer | str]:
-        """Answers as they come, one a promise; a sentence when nothing can be proved."""
-        context = multiprocessing.get_context("spawn")
-        said: Queue[Answer | str | None] = context.Queue()
-        process = context.Process(target=answers_to, args=(text, name, said), daemon=True)
-        self._process, self._said = process, said
-        process.start()
-        while (answer := await asyncio.to_thread(_next, said, process)) is not None:
-            yield answer
+    def __init__(self, changed: Callable[[], None]) -> None:
+        self.state = ""
+        self.answers: tuple[Answer, ...] = ()
+        self._changed = changed
+        self._task: asyncio.Task[None] | None = None
+        self._process: BaseProcess | None = None
+
+    def view(self) -> dict[str, Any]:
+        """What the page shows."""
+        return {"state": self.state, "answers": [answer.values for answer in self.answers]}
+
+    def start(self, text: str, name: str) -> None:
+        """Prove a text from the first promise on."""
+        self.stop()
+        self.answers = ()
+        self.state = "running"
+        self._task = asyncio.create_task(self._through(text, name))
 
     def stop(self) -> None:
-        """Stop proving; what waits for an answer gets the end."""
-        if self._process is not None and self._said is not None:
+        """Leave what is not proved yet."""
+        if self._task is not None and not self._task.done():
+            self._task.cancel()
+            self.state = "stopped"
+        if self._process is not None:
             self._process.terminate()
-            self._said.put(None)
-        self._process = self._said = None
+            self._process = None
+
+    def text_changed(self) -> None:
+        """What was proved was proved of another text."""
+        self.stop()
+        if self.answers:
+            self.state = "stale"
+
+    async def _through(self, text: str, name: str) -> None:
+        context = multiprocessing.get_context("spawn")
+        said: Queue[Answer | str | None] = context.Queue()
+        process = self._process = context.Process(target=answers_to, args=(text, name, said), daemon=True)
+        process.start()
+        while (answer := await asyncio.to_thread(_next, said, process)) is not None:
+            if isinstance(answer, str):
+                self.state = answer
+            else:
+                self.answers = (*self.answers, answer)
+            self._changed()
+        if self.state == "running":
+            self.state = "done" if self.answers else "The prover ended without an answer."
+        self._changed()
 
 
-def _next(said: Queue[Answer | str | None], process: multiprocessing.process.BaseProcess) -> Answer | str | None:
+def _next(said: Queue[Answer | str | None], process: BaseProcess) -> Answer | str | None:
+    """The next thing said; None, too, when the process has ended, whatever ended it."""
     while True:
         try:
             return said.get(timeout=PATIENCE_S)

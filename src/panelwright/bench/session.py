@@ -20,9 +20,9 @@ from .files import CannotWrite, FileChanged, PanelFile
 from .meter import Probe
 from .page_view import Page
 from .panel_view import in_words, panel_view
-from .proofreading import Findings, Proofreader
+from .proofreading import Proofreader
 from .protocol import Shown
-from .proving import Answer, Prover
+from .proving import Prover
 from .working import NOTHING_DRAWN, Drawn, Worked, work_out
 
 TICK_S = 0.05
@@ -39,7 +39,7 @@ class Session:
         self.file = PanelFile(path)
         self.name = name
         self.names = names
-        self.proofreader = Proofreader()
+        self.proofreader = Proofreader(self._checked)
         self.pages: set[Page] = set()
         opened = self.file.open()
         self.text = opened.saved if opened.unsaved is None else opened.unsaved
@@ -51,11 +51,7 @@ class Session:
         self._waiting: dict[str, asyncio.TimerHandle] = {}
         self.probe = Probe()
         self.course = Course(self.worked)
-        self.findings = Findings()
-        self.prover = Prover()
-        self.proving = ""
-        self.answers: list[Answer] = []
-        self._proving: asyncio.Task[None] | None = None
+        self.prover = Prover(self._changed)
         self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
         self._say_what_is_drawn(self.worked)
@@ -70,8 +66,8 @@ class Session:
         """The plain facts that are compared by value."""
         return {
             "problems": self._problems,
-            "trials": self.findings.trials,
-            "proofs": {"state": self.proving, "answers": [answer.values for answer in self.answers]},
+            "trials": self.proofreader.findings.trials,
+            "proofs": self.prover.view(),
             "edition": self.worked.edition,
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
@@ -152,7 +148,7 @@ class Session:
             task.cancel()
         self._tasks = set()
         self.proofreader.close()
-        self._stop_proving("stopped")
+        self.prover.stop()
         if "keep" in self._waiting:
             self._keep()
 
@@ -174,9 +170,9 @@ class Session:
         elif isinstance(request, ask.StartAgain):
             self.course.start_again()
         elif isinstance(request, ask.Prove):
-            self._prove()
+            self.prover.start(self.text, self.name)
         elif isinstance(request, ask.StopProving):
-            self._stop_proving("stopped")
+            self.prover.stop()
         elif isinstance(request, ask.Play):
             self._play(page, request)
         elif isinstance(request, ask.Lead):
@@ -209,34 +205,11 @@ class Session:
         steps: tuple[Step, ...] = ()
         if request.of == "trial" and request.index < len(self.drawn_work.circuit.trials):
             steps = self.drawn_work.circuit.trials[request.index].steps
-        elif request.of == "proof" and request.index < len(self.answers):
-            steps = self.answers[request.index].steps
+        elif request.of == "proof" and request.index < len(self.prover.answers):
+            steps = self.prover.answers[request.index].steps
         why_not = self.course.play(steps)
         if why_not:
             page.tell("refused", why_not)
-
-    def _prove(self) -> None:
-        self._stop_proving("")
-        self.answers = []
-        self.proving = "running"
-        self._proving = asyncio.create_task(self._prove_through(self.text))
-
-    async def _prove_through(self, text: str) -> None:
-        async for answer in self.prover.prove(text, self.name):
-            if isinstance(answer, str):
-                self.proving = answer
-            else:
-                self.answers = [*self.answers, answer]
-            self._changed()
-        if self.proving == "running":
-            self.proving = "done"
-        self._changed()
-
-    def _stop_proving(self, state: str) -> None:
-        if self._proving is not None and not self._proving.done():
-            self._proving.cancel()
-            self.prover.stop()
-            self.proving = state
 
     def _take_meter(self, page: Page, name: str) -> None:
         try:
@@ -258,8 +231,7 @@ class Session:
     async def _work(self) -> None:
         """Work the newest text out; what was typed meanwhile is worked out next, what lies between is skipped."""
         while self.worked.edition != self.edition:
-            self._stop_proving("stopped")
-            self.proving = "stale" if self.answers else self.proving
+            self.prover.text_changed()
             text, edition, before = self.text, self.edition, self.drawn_work
             self.worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
             self._say_problems(self.worked)
@@ -304,18 +276,15 @@ class Session:
 
     def _check(self) -> None:
         """Let the rules look at the newest text, and try its trials."""
-        if self._checking is not None:
-            self._checking.cancel()
-        self._checking = asyncio.create_task(self._checked_through(self.worked))
+        self.proofreader.read(self.worked.text, self.name)
 
-    async def _checked_through(self, worked: Worked) -> None:
-        self.findings = await self.proofreader.read(worked.text, self.name)
+    def _checked(self) -> None:
         self._say_problems(self.worked)
         self._changed()
 
     def _say_problems(self, worked: Worked) -> None:
         """Problems of the text; those that the rules found stand until they have looked again."""
-        found = (*worked.problems, *(() if worked.has_mistakes else self.findings.problems))
+        found = (*worked.problems, *(() if worked.has_mistakes else self.proofreader.findings.problems))
         self._problems = [problem_values(problem) for problem in in_file_order(dict.fromkeys(found))]
 
     def _say_what_is_drawn(self, worked: Worked) -> None:
