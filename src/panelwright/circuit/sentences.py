@@ -92,7 +92,8 @@ class Fault:
     `form`: "open" "shorted" "stuck open" "stuck closed" "stuck in" "stuck out" "stuck pressed" "stuck released"
     "touches" "lost" "blown" "lifted" "wire open" "reversed" "supply at" "time at" "never times out" "exchanged"
     "in place of" "landed on" "resistance" "leakage" "capacitance" "coupled" "flutters" "loose" "weak supply" "hums"
-    "jams" "assumption broken" "stuck made" "stuck clear" "stuck tripped" "stuck reset" "never closes" "bounces" "earthed"
+    "jams" "assumption broken" "stuck made" "stuck clear" "stuck tripped" "stuck reset" "never closes" "bounces"
+    "earthed"
     "with shorted turns" "spring broken" "fitted as NO" "fitted as NC" "fed from" "in parallel".
     `subject` and `other`: a part "K1.no1" or "K1.coil", a terminal "K1.A1", a point "@3", a rail, "earth", a tag.
     `value`: in SI units of the form (volts, seconds, ohms, farads). `text`: as written.
