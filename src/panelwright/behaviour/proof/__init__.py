@@ -1,0 +1,1 @@
+"""Proofs: promises over every state that a panel can reach."""

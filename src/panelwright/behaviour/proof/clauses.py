@@ -1,0 +1,99 @@
+"""One step of a model as clauses for a SAT solver."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from functools import cached_property
+
+from ...electrics.gates import FALSE, INPUT, TRUE
+from .assuming import next_literal
+from .cone import Cone
+from .model import Bit
+
+Clause = list[int]
+
+
+class Step:
+    """The gates that matter to some literals, with the bits that matter to those, as clauses.
+
+    A variable is the number of a node; `true` stands for the constant. Every question is about one step: the state
+    before it by the bits' `now`, the state after it by the bits' `next`.
+    """
+
+    def __init__(self, cone: Cone, bad: int, keep: Sequence[int] = ()) -> None:
+        """`keep`: further literals whose bits and gates are kept."""
+        self.cone = cone
+        self.model = cone.model
+        self.gates = cone.model.gates
+        self.bad = bad
+        self.always = [one for one in self.model.always if one != TRUE]
+        self.after = [next_literal(cone, one) for one in self.always]
+        self.steps = [one for one in self.model.steps if one != TRUE]
+        self.bits, self.nodes = self._matter(keep)
+        self.true = len(self.gates.left) + 1
+
+    def _matter(self, keep: Sequence[int]) -> tuple[tuple[Bit, ...], tuple[int, ...]]:
+        """The bits and gates in the cone of influence of what is asked and what is assumed."""
+        by_node = {bit.now >> 1: bit for bit in self.model.bits}
+        found: set[int] = set()
+        bits: dict[int, Bit] = {}
+        waiting = [literal >> 1 for literal in (self.bad, *keep, *self.always, *self.after, *self.steps)]
+        while waiting:
+            node = waiting.pop()
+            if node in found or not node:
+                continue
+            found.add(node)
+            if node in by_node:
+                bits[node] = by_node[node]
+                waiting.append(by_node[node].next >> 1)
+            elif self.gates.left[node] != INPUT:
+                waiting += (self.gates.left[node] >> 1, self.gates.right[node] >> 1)
+        return tuple(bits[node] for node in sorted(bits)), tuple(sorted(found))
+
+    def variable(self, literal: int) -> int:
+        """Signed variable of a literal."""
+        if literal in (FALSE, TRUE):
+            return self.true if literal == TRUE else -self.true
+        return -(literal >> 1) if literal & 1 else literal >> 1
+
+    @cached_property
+    def gate_clauses(self) -> list[Clause]:
+        """The gates alone."""
+        clauses: list[Clause] = [[self.true]]
+        for node in self.nodes:
+            left, right = self.gates.left[node], self.gates.right[node]
+            if left != INPUT:
+                a, b = self.variable(left), self.variable(right)
+                clauses += ([-node, a], [-node, b], [node, -a, -b])
+        return clauses
+
+    @property
+    def assumed(self) -> list[int]:
+        """Literals that hold in the state before the step and in the step."""
+        return [self.variable(one) for one in (*self.always, *self.steps)]
+
+    @property
+    def assumed_after(self) -> list[int]:
+        """Literals that hold in the state after the step."""
+        return [self.variable(one) for one in self.after]
+
+    @property
+    def demands(self) -> tuple[int, ...]:
+        """Everything that is assumed about a step, as literals."""
+        return (*self.always, *self.steps, *self.after)
+
+    @cached_property
+    def start(self) -> list[int]:
+        """The first state, as literals."""
+        return [bit.now >> 1 if bit.start else -(bit.now >> 1) for bit in self.bits if bit.start is not None]
+
+    def shifted(self, clauses: Iterable[Sequence[int]], frame: int) -> Iterable[Clause]:
+        """Clauses with their variables moved to a frame of an unrolling."""
+        by = frame * self.true
+        for clause in clauses:
+            yield [v + by if v > 0 else v - by for v in clause]
+
+    def at(self, variable: int, frame: int) -> int:
+        """One variable in a frame."""
+        by = frame * self.true
+        return variable + by if variable > 0 else variable - by

@@ -1,0 +1,137 @@
+"""A course of states, read back: where devices stand, what was done, and the same in words and as a trial."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ...circuit import Circuit, Device, Do, Expect, Is, Step, Trial
+from ...electrics import DeviceState
+from .cone import HAND, Cone
+from .unrolling import Course
+
+_VERBS = {
+    "push": ("press", "release"), "latched push": ("press", "release"), "field": ("make", "clear"),
+    "trip": ("trip", "reset"), "switch": ("switch-on", "switch-off"),
+}  # fmt: skip
+_WORDS = {
+    "push": ("pressed", "released"), "latched push": ("pressed", "released"), "field": ("made", "clear"),
+    "trip": ("tripped", "reset"), "switch": ("on", "off"),
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Moment:
+    """One state of a course: `done` by hand or plant to get there, `moved` by itself, and where all devices stand."""
+
+    done: tuple[Do, ...]
+    moved: tuple[tuple[str, str], ...]  # tag, "in", "out", "moving", "timed contacts in" ...
+    states: dict[str, DeviceState]
+
+
+def moments(cone: Cone, course: Course) -> tuple[Moment, ...]:
+    """The states of a course, one after the other."""
+    found: list[Moment] = []
+    before: dict[str, bool] = {}
+    for bits in course:
+        done = tuple(_done(cone, before, bits))
+        moved = tuple(_moved(cone, before, bits)) if before else ()
+        found.append(Moment(done, moved, states_of(cone, bits)))
+        before = bits
+    return tuple(found)
+
+
+def _stage(cone: Cone, bits: dict[str, bool], tag: str, arm: str = "") -> str:
+    if bits.get(f"{tag}{arm}", False):
+        return "operated"
+    if cone.panel.has_place_between(tag, arm) and not bits.get(f"{tag}{arm}:rest", True):
+        return "moving"
+    return "rest"
+
+
+def states_of(cone: Cone, bits: dict[str, bool]) -> dict[str, DeviceState]:
+    """The device states of one state of the model; devices outside the cone stand at rest, supplies and switches on."""
+    states: dict[str, DeviceState] = {}
+    for device in cone.circuit.devices:
+        tag = device.tag
+        at = next((p for p in device.mechanism.positions if bits.get(f"{tag}={p}")), device.mechanism.start)
+        if tag not in cone.tags and device.mechanism.sort == "switch":
+            states[tag] = DeviceState("operated" if device.mechanism.start == "on" else "rest")
+            continue
+        stage, timed = _stage(cone, bits, tag), _stage(cone, bits, tag, ":timed")
+        states[tag] = DeviceState(stage, timed, at, on=bits.get(f"supply:{tag}", True))  # type: ignore[arg-type]
+    return states
+
+
+def _done(cone: Cone, before: dict[str, bool], bits: dict[str, bool]) -> Iterator[Do]:
+    for device in cone.circuit.devices:
+        if device.tag in cone.tags:
+            yield from _done_to(cone, device, before, bits)
+
+
+def _done_to(cone: Cone, device: Device, before: dict[str, bool], bits: dict[str, bool]) -> Iterator[Do]:
+    tag, sort = device.tag, device.mechanism.sort
+    supply = f"supply:{tag}"
+    if supply in bits and bits[supply] != before.get(supply, True):
+        yield Do("power-on" if bits[supply] else "power-off", (tag,))
+    for position in device.mechanism.positions:
+        name = f"{tag}={position}"
+        was_there = before.get(name, device.mechanism.start == position)
+        if bits.get(name) and not was_there:
+            yield Do("turn", (tag,), position)
+    if sort in HAND and tag in bits:
+        start = "operated" if sort == "switch" and device.mechanism.start == "on" else "rest"
+        was, now = (_stage(cone, before, tag) if before else start), _stage(cone, bits, tag)
+        if now != was and now != "moving":
+            yield Do(_VERBS[sort][0 if now == "operated" else 1], (tag,))
+
+
+def _moved(cone: Cone, before: dict[str, bool], bits: dict[str, bool]) -> Iterator[tuple[str, str]]:
+    for device in cone.circuit.devices:
+        if device.tag not in cone.tags or not any(load.drives for load in device.loads):
+            continue
+        for arm, what in (("", ""), (":timed", "timed contacts ")):
+            was, now = _stage(cone, before, device.tag, arm), _stage(cone, bits, device.tag, arm)
+            if was != now:
+                yield device.tag, what + {"operated": "in", "rest": "out", "moving": "on its way"}[now]
+
+
+def told(circuit: Circuit, course: tuple[Moment, ...]) -> tuple[str, ...]:
+    """The course in words, one sentence a state that differs from the one before."""
+    sentences: list[str] = []
+    for number, moment in enumerate(course):
+        done = [_said(circuit, one) for one in moment.done]
+        moved = [f"{tag} {what}" for tag, what in moment.moved]
+        parts = [", ".join(part) for part in (done, moved) if part]
+        if parts:
+            sentences.append(("At the start: " if number == 0 else "") + "; ".join(parts) + ".")
+    return tuple(sentences)
+
+
+def _said(circuit: Circuit, do: Do) -> str:
+    tag = do.targets[0]
+    if do.verb.startswith("power"):
+        return f"{tag} {'on' if do.verb == 'power-on' else 'off'}"
+    if do.verb == "turn":
+        return f"{tag} at {do.value}"
+    first, second = _WORDS[circuit.by_tag[tag].mechanism.sort]
+    verbs = _VERBS[circuit.by_tag[tag].mechanism.sort]
+    return f"{tag} {first if do.verb == verbs[0] else second}"
+
+
+def as_trial(name: str, course: tuple[Moment, ...], expectations: tuple[Is, ...]) -> Trial:
+    """The course as a trial: what is done at one instant is one step; what should have been true stands at its end."""
+    steps: list[Step] = []
+    start = [do for do in course[0].done if not do.verb.startswith("power")]
+    if start:
+        steps += [Do("power-off"), _together(start), Do("power-on")]
+    for moment in course[1:]:
+        if moment.done:
+            steps.append(_together(list(moment.done)))
+    steps += [Expect("state", state) for state in expectations]
+    return Trial(name, tuple(steps))
+
+
+def _together(done: list[Do]) -> Do:
+    first, *also = done
+    return Do(first.verb, first.targets, first.value, first.seconds, tuple(also))

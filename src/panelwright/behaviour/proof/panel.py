@@ -1,0 +1,108 @@
+"""A circuit compiled once for proofs: its gates in terms of where the devices stand, and what depends on what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+from ...circuit import Circuit, Contact, Fuse, nets_of
+from ...electrics import Network, compile_gates
+from ...electrics.gates import TRUE, GateBuilder
+
+
+@dataclass(frozen=True, slots=True)
+class HalfFed:
+    """In this position of the inputs of the gate program, the electrical solution says what a half fed coil does."""
+
+    tag: str
+    drives: str
+    position: tuple[tuple[str, bool], ...]
+    works: bool
+
+
+class Panel:
+    """A circuit compiled once: its gate program in terms of where the devices stand, and what depends on what."""
+
+    def __init__(self, network: Network, stuck: Mapping[str, bool] | None = None) -> None:
+        """`stuck`: devices that a fault holds, operated or at rest."""
+        self.network = network
+        self.stuck = dict(stuck or {})
+        self.circuit: Circuit = network.circuit
+        self.program = compile_gates(network, self._literal)
+        self._known: dict[str, set[str]] = {}
+        self.facts: set[HalfFed] = set()
+
+    @cached_property
+    def forms(self) -> dict[tuple[str, str], set[str]]:
+        """Device and timing to the forms of contacts that have wires."""
+        found: dict[tuple[str, str], set[str]] = {}
+        wired = {terminal for net in nets_of(self.circuit) for terminal in net.terminals}
+        for device in self.circuit.devices:
+            for part in device.contacts:
+                if f"{device.tag}.{part.a}" in wired and f"{device.tag}.{part.b}" in wired:
+                    found.setdefault((device.tag, _arm(part)), set()).add(part.form)
+        return found
+
+    def has_place_between(self, tag: str, arm: str) -> bool:
+        """Whether an arm is told apart from rest and operated while it moves."""
+        return {"no", "nc"} <= self.forms.get((tag, arm), set())
+
+    def operated(self, gates: GateBuilder, tag: str, arm: str = "") -> int:
+        """Its make contacts are closed."""
+        return gates.input(f"{tag}{arm}")
+
+    def at_rest(self, gates: GateBuilder, tag: str, arm: str = "") -> int:
+        """Its break contacts are closed."""
+        between = self.has_place_between(tag, arm)
+        return gates.input(f"{tag}{arm}:rest") if between else gates.input(f"{tag}{arm}") ^ 1
+
+    def _literal(self, gates: GateBuilder, name: str) -> int:
+        if name.startswith("supply:"):
+            return gates.input(name)
+        device, part = self.circuit.elements[name]
+        if isinstance(part, Fuse):
+            return gates.input(device.tag) if device.mechanism.sort == "switch" else TRUE
+        if not isinstance(part, Contact):
+            return TRUE
+        if part.form == "at":
+            return gates.any_of(gates.input(f"{device.tag}={p}") for p in sorted(part.positions))
+        arm = _arm(part)
+        return self.operated(gates, device.tag, arm) if part.form == "no" else self.at_rest(gates, device.tag, arm)
+
+    @cached_property
+    def input_names(self) -> dict[int, str]:
+        """Node of the gate program to the name of the input."""
+        return dict(zip(self.program.gates.input_nodes, self.program.gates.inputs, strict=True))
+
+    def depends(self, tags: Iterable[str]) -> set[str]:
+        """The devices that some devices depend on, through their coils, themselves included."""
+        found: set[str] = set()
+        waiting = list(tags)
+        while waiting:
+            tag = waiting.pop()
+            if tag not in found and tag in self.circuit.by_tag:
+                found.add(tag)
+                waiting += self._drivers(tag)
+        return found
+
+    def _drivers(self, tag: str) -> set[str]:
+        if tag not in self._known:
+            coils = [f"{tag}.{p.name}" for p in self.circuit.by_tag[tag].loads if p.drives]
+            literals = [table[c] for c in coils for table in (self.program.full, self.program.may) if c in table]
+            others = {b if a == tag else a for a, b in self.circuit.interlocks if tag in (a, b)}
+            self._known[tag] = self.tags_in(literals) | others
+        return self._known[tag]
+
+    def tags_in(self, literals: Iterable[int]) -> set[str]:
+        """The devices that literals of the gate program speak of."""
+        return {tag_of_input(name) for name in self.program.gates.inputs_of(literals)}
+
+
+def tag_of_input(name: str) -> str:
+    """The device of an input ("supply:G1", "SA1=HAND", "K1:rest")."""
+    return name.removeprefix("supply:").partition("=")[0].partition(":")[0]
+
+
+def _arm(contact: Contact) -> str:
+    return ":timed" if contact.timing == "timed" else ""

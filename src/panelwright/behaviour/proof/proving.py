@@ -1,0 +1,264 @@
+"""Promises proved, broken or left open, each with what it rests on."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from typing import Literal
+
+from ...circuit import Circuit, Is, Sentence, Trial
+from ...electrics import Network
+from ...wiring import Wiring
+from .asking import atoms_of, motions, tags_of
+from .assuming import Assumed, assume, tags_assumed
+from .clauses import Step
+from .cone import Cone
+from .courses import Moment, as_trial, moments, told
+from .endless import unrestful
+from .explicit import TooLarge, Walk
+from .induction import Induction, Undecided
+from .monitors import Monitors, Watch
+from .panel import Panel
+from .replay import doubts
+from .unrolling import Course, Unrolling
+
+Outcome = Literal["kept", "broken", "not decided"]
+MOST_STEPS = 400  # of a counterexample
+SECONDS = 20.0
+MOST_GROUP_STATES = 3  # of states between which things move for ever, one reached is enough to reach them all
+WALKED_CHOICES = 8  # cones with no more are walked, larger ones proved by induction
+
+
+@dataclass(frozen=True)
+class Proof:
+    """The answer to one promise.
+
+    `model`: the model of time that was used. `course`: the shortest way to break it, `story` in words, `trial` to
+    try it by. `bound`: for "not decided", within how many steps nothing breaks it; `reason`: why it is open.
+    `assumed`: the assumptions it rests on; `unused`: those that could not be used (a promise kept without them is
+    kept with them). `never_occurs`: the condition that the promise speaks of never comes about.
+    """
+
+    promise: Sentence
+    outcome: Outcome
+    model: str
+    assumed: tuple[Sentence, ...] = ()
+    unused: tuple[Sentence, ...] = ()
+    course: tuple[Moment, ...] = ()
+    story: tuple[str, ...] = ()
+    trial: Trial | None = None
+    bound: int = 0
+    reason: str = ""
+    never_occurs: bool = False
+    engine: str = ""
+    notes: tuple[str, ...] = field(default=())
+
+    @property
+    def as_promised(self) -> bool | None:
+        """Whether it came out as the file says ("not kept:" wants broken); None when not decided."""
+        if self.outcome == "not decided":
+            return None
+        return (self.outcome == "broken") == self.promise.not_kept
+
+
+class Contradiction(Exception):
+    """The assumptions exclude every state; nothing can be proved from them."""
+
+
+def standing_promises(circuit: Circuit) -> tuple[Sentence, ...]:
+    """What every circuit owes unless the file waives it."""
+    waived = {promise.waives for promise in circuit.promises if promise.form == "waive" and not promise.states}
+    owed = {
+        "no short circuit": Sentence("no short circuit", "no short circuit"),
+        "no buzzing": Sentence("no buzzing", "no buzzing"),
+        "full volts": Sentence("full volts", "full volts at every coil"),
+    }
+    return tuple(sentence for what, sentence in owed.items() if what not in waived)
+
+
+def prove(
+    wiring: Wiring | Circuit | Network,
+    promises: tuple[Sentence, ...] | None = None,
+    *,
+    seconds: float = SECONDS,
+    engine: Literal["", "explicit", "symbolic"] = "",
+    panel: Panel | None = None,
+) -> Iterator[Proof]:
+    """Prove promises one after the other, those of the file and the standing ones by default.
+
+    `seconds`: for each promise. `engine`: force one of the two; by default small cones are walked and large ones
+    proved by induction. Raises: Contradiction.
+    """
+    network = wiring if isinstance(wiring, Network) else Network(wiring)
+    panel = panel or Panel(network)
+    circuit = panel.circuit
+    if promises is None:
+        promises = (*(p for p in circuit.promises if p.form != "waive"), *standing_promises(circuit))
+    for promise in promises:
+        yield _Proving(panel, promise, seconds, engine).answer()
+
+
+class _Proving:
+    """One promise on its way to an answer."""
+
+    def __init__(self, panel: Panel, promise: Sentence, seconds: float, engine: str) -> None:
+        self.panel, self.promise, self.engine = panel, promise, engine
+        self.until = time.monotonic() + seconds
+        self.assumptions = panel.circuit.assumptions
+
+    def answer(self) -> Proof:
+        if self.promise.faults or self.promise.one_fault:
+            return self._open("it speaks of faults: ask panelwright faults")
+        while True:
+            cone = self._cone()
+            assumed = assume(cone, self.assumptions)
+            watch = self._watch(cone)
+            if watch.bad == 0 and watch.open:
+                return self._open(watch.open, assumed)
+            course, engine, bound = self._search(cone, watch)
+            if course is None and bound < 0 and watch.lacking:
+                course, reason = self._endless(cone, watch)
+                if reason:
+                    return self._open(reason, assumed, 0, engine)
+            if course is None:
+                return self._without_course(cone, assumed, watch, engine, bound)
+            way = moments(cone, course)
+            refuted = doubts(cone, way)
+            if not refuted:
+                return self._broken(cone, assumed, way, engine)
+            self.panel.facts |= {doubt.fact for doubt in refuted}
+
+    def _cone(self) -> Cone:
+        states = tuple(atoms_of(self.promise))
+        tags = tags_of(self.panel, states)
+        if self.promise.subject or self.promise.form == "nothing starts":
+            tags |= tags_of(self.panel, motions(self.panel))
+        if self.promise.form in ("everything rests after", "no short circuit", "no buzzing", "full volts"):
+            tags |= {device.tag for device in self.panel.circuit.devices}
+        return Cone(self.panel, tags_assumed(self.panel, self.assumptions, tags))
+
+    def _watch(self, cone: Cone) -> Watch:
+        special: dict[str, Callable[[], Watch]] = {
+            "no short circuit": lambda: Watch(cone.of(self.panel.program.short)),
+            "full volts": lambda: self._half_fed(cone),
+            "no buzzing": lambda: Watch(0, during=1, lacking=1),
+        }
+        make = special.get(self.promise.form) or Monitors(cone, self.promise).watch
+        return make()
+
+    def _half_fed(self, cone: Cone) -> Watch:
+        """A coil that gets neither its full volts nor nothing where everything is settled."""
+        g = cone.model.gates
+        coils = [f"{d.tag}.{p.name}" for d in self.panel.circuit.devices for p in d.loads if p.drives]
+        half = g.any_of(
+            g.and_(cone.may(coil), cone.full(coil) ^ 1) for coil in coils if coil in self.panel.program.full
+        )
+        return Watch(g.and_(half, cone.settled))
+
+    def _search(self, cone: Cone, watch: Watch) -> tuple[Course | None, str, int]:
+        """A course that breaks the promise, or None with the bound: -1 none at all, else steps searched."""
+        step = Step(cone, watch.bad)
+        if self.engine != "symbolic":
+            try:
+                walk = Walk(step)
+                if self.engine == "explicit" or len(walk.choices) <= WALKED_CHOICES:
+                    return walk.shortest(), "walk through all states", -1
+            except TooLarge:
+                if self.engine == "explicit":
+                    return None, "walk through all states", 0
+        return self._symbolic(step)
+
+    def _endless(self, cone: Cone, watch: Watch) -> tuple[Course | None, str]:
+        """A course into endless movement that breaks the promise, and why it may be left open."""
+        restless = unrestful(cone)
+        if not restless:
+            return None, ""
+        moves = cone.model.moves
+        keep = [watch.lacking, watch.during, *(m.restless for m in moves), *(m.pending for m in moves)]
+        timers = self.promise.form != "no buzzing"
+        try:
+            walk = Walk(Step(cone, 0, keep), loosely=True)
+            walk.shortest()
+        except TooLarge:
+            return None, f"{', '.join(restless[:6])} might move for ever; too many states to see"
+        for group in walk.restless_groups(watch.during, watch.lacking, moves, timers=timers):
+            for state in group[:MOST_GROUP_STATES].tolist():
+                here = cone.model.gates.all_of([*walk.as_literals(state), watch.lacking])
+                course, _, bound = self._search(cone, Watch(here))
+                if course is not None:
+                    return course, ""
+                if bound >= 0:
+                    return None, f"{', '.join(restless[:6])} might move for ever; not reached within {bound} steps"
+        return None, ""
+
+    def _symbolic(self, step: Step) -> tuple[Course | None, str, int]:
+        unrolling = Unrolling(step)
+        try:
+            course, _ = unrolling.shortest(step.bad, 6, self.until)
+            if course is not None:
+                return course, "unrolling", 0
+            induction = Induction(step, self.until)
+            try:
+                if induction.holds():
+                    return None, "induction", -1
+            except Undecided as bound:
+                return None, "induction", bound.frames
+            finally:
+                induction.close()
+            course, steps = unrolling.shortest(step.bad, MOST_STEPS, self.until)
+            return course, "unrolling", steps
+        finally:
+            unrolling.close()
+
+    def _without_course(self, cone: Cone, assumed: Assumed, watch: Watch, engine: str, bound: int) -> Proof:
+        if bound >= 0:
+            return self._open(f"nothing breaks it within {bound} steps; the time was over", assumed, bound, engine)
+        reason = watch.open
+        if reason:
+            return self._open(reason, assumed, 0, engine)
+        return Proof(
+            self.promise,
+            "kept",
+            self._model(assumed),
+            tuple(assumed.used),
+            tuple(assumed.unused),
+            never_occurs=self._never_occurs(cone, watch),
+            engine=engine,
+        )
+
+    def _never_occurs(self, cone: Cone, watch: Watch) -> bool:
+        """Whether what the promise speaks of never comes about; a promise about nothing is kept too easily."""
+        if watch.occurs == 1:
+            return False
+        course, _, bound = self._search(cone, Watch(watch.occurs))
+        return course is None and bound < 0
+
+    def _broken(self, cone: Cone, assumed: Assumed, way: tuple[Moment, ...], engine: str) -> Proof:
+        return Proof(
+            self.promise,
+            "broken",
+            self._model(assumed),
+            tuple(assumed.used),
+            tuple(assumed.unused),
+            way,
+            told(cone.circuit, way),
+            as_trial(f"Breaks: {self.promise.text}", way, self._should_be()),
+            engine=engine,
+        )
+
+    def _should_be(self) -> tuple[Is, ...]:
+        """What a trial of the course has to expect, where that can be said in one word."""
+        if self.promise.form in ("when", "after", "stays after", "stays until", "at least once when"):
+            return self.promise.states
+        return ()
+
+    def _model(self, assumed: Assumed) -> str:
+        at_rest = any(sentence.form == "inputs only at rest" for sentence in assumed.used)
+        return "settled: inputs change only when nothing moves" if at_rest else "any order: anything at any moment"
+
+    def _open(self, reason: str, assumed: Assumed | None = None, bound: int = 0, engine: str = "") -> Proof:
+        used = tuple(assumed.used) if assumed else ()
+        unused = tuple(assumed.unused) if assumed else ()
+        model = self._model(assumed) if assumed else ""
+        return Proof(self.promise, "not decided", model, used, unused, bound=bound, reason=reason, engine=engine)
