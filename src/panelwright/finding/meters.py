@@ -50,7 +50,8 @@ def meters() -> dict[str, Meter]:
 
 
 def _meter(row: dict[str, Any]) -> Meter:
-    return Meter(**{key: tuple(value) if isinstance(value, list) else value for key, value in row.items()})
+    values: dict[str, Any] = {key: tuple(value) if isinstance(value, list) else value for key, value in row.items()}
+    return Meter(**values)
 
 
 def meter_called(name: str) -> Meter:
