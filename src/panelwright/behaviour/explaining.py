@@ -118,7 +118,7 @@ def _fewest(state: PanelState, start: int, own: str) -> dict[int, tuple[int, tup
 
 
 def volts_text(volts: float) -> str:
-    """"24 V", "0.4 V"."""
+    """ "24 V", "0.4 V"."""
     return f"{volts:.0f} V" if volts >= 100 else f"{volts:.3g} V" if abs(volts) >= 0.05 else "0 V"
 
 

@@ -115,5 +115,5 @@ def spoken(circuit: Circuit, element: str) -> str:
 
 
 def listed(words: list[str]) -> str:
-    """"S1", "S1 and S2", "S1, S2 and S3"."""
+    """ "S1", "S1 and S2", "S1, S2 and S3"."""
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}" if words else ""

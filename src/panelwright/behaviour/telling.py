@@ -221,7 +221,7 @@ def _put(closed: set[str], element: str, contact: Contact) -> None:
 
 
 def doing_words(circuit: Circuit, doing: Doing) -> str:
-    """"S2 pressed", "SA1 turned to HAND", "power off"."""
+    """ "S2 pressed", "SA1 turned to HAND", "power off"."""
     if doing.verb == "fault":
         return doing.value
     if doing.verb == "turn":

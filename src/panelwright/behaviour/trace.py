@@ -101,4 +101,3 @@ def _load_changes(circuit: Circuit, before: Moment, after: Moment, cause: int) -
             first, second = before.solution.motor(element).state, after.solution.motor(element).state
             if first != second:
                 yield Change(after.now, device.tag, "motor", first, second, element, cause)
-

@@ -116,7 +116,9 @@ class _Lister:
     def switched_off(self) -> Iterator[Cause]:
         for device in self.circuit.devices:
             if device.mechanism.sort == "switch":
-                yield self.cause("own-switched-off", f"own-switched-off:{device.tag}", (Fault("stuck out", device.tag),))
+                yield self.cause(
+                    "own-switched-off", f"own-switched-off:{device.tag}", (Fault("stuck out", device.tag),)
+                )
 
     def windings(self) -> Iterator[Cause]:
         for device in self.circuit.devices:

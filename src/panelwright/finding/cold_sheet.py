@@ -148,8 +148,14 @@ def cold_sheet(wiring: Wiring) -> Sheet:
         f"Single wiring mistakes looked at: {len(mistakes)}; shown by a reading here: {len(mistakes) - len(never)}.",
         *(f"No resistance shows: {cause.words}." for cause in never[:MOST_NEVER]),
         *([f"... and {len(never) - MOST_NEVER} more like these."] if len(never) > MOST_NEVER else []),
-        *(["These change nothing, or show in the live test: leads at the two ends of one part exchanged, LED lamps "
-           "the wrong way round."] if never else []),
+        *(
+            [
+                "These change nothing, or show in the live test: leads at the two ends of one part exchanged, LED lamps "
+                "the wrong way round."
+            ]
+            if never
+            else []
+        ),
     )
     parts = (
         Part("Before any reading", tuple(first_ticks(wiring))),
@@ -228,7 +234,9 @@ def quiet_position(bench: ColdBench, a: str, b: str) -> tuple[ColdPosition, str]
         around = ohms_around(bench, at, a, b)
         if around is None or around > BEEP_OHMS:
             return at, ""
-        first_words = first_words or f"beeps falsely through other parts ({ohms_text(around)}): take the lead off {a} first"
+        first_words = (
+            first_words or f"beeps falsely through other parts ({ohms_text(around)}): take the lead off {a} first"
+        )
     return bench.positions[0], first_words
 
 

@@ -100,7 +100,11 @@ def _evidence(one: Judged) -> list[Evidence]:
             return []
         value = line.value if word in GOOD else _typed(line, word)[0]
         unit = "ohm" if line.kind == "ohms" else "V"
-        return [Reading(line.a, line.b, unit, value, line.situation, meter_called("digital"), f"line {one.number}: {one.result}")]
+        return [
+            Reading(
+                line.a, line.b, unit, value, line.situation, meter_called("digital"), f"line {one.number}: {one.result}"
+            )
+        ]
     if line.kind == "look" and one.verdict == "passed":
         return [Seen(state, line.situation, f"line {one.number}") for state in line.seen]
     if line.kind == "look" and line.seen:

@@ -91,7 +91,9 @@ def power_order(network: Network) -> list[str]:
     """Fuses, breakers and disconnects: from the feed inwards, those of motors last."""
     circuit = network.circuit
     nets = net_of(circuit)
-    opens = {d.tag for d in circuit.devices if d.mechanism.sort == "switch" or any(isinstance(p, Fuse) for p in d.parts)}
+    opens = {
+        d.tag for d in circuit.devices if d.mechanism.sort == "switch" or any(isinstance(p, Fuse) for p in d.parts)
+    }
     reached = [device.tag for device, source in circuit.supplies if not source.fed_by]
     near: dict[str, list[str]] = {}
     for net in dict.fromkeys(nets.values()):
@@ -115,7 +117,9 @@ def _feeds_motor(circuit: Circuit, near: dict[str, list[str]], tag: str, feeding
     others = near.get(tag, ())
     if any(other in feeding and any(p.fed_by for p in circuit.by_tag[other].sources) for other in others):
         return False
-    return any(any(c.main for c in circuit.by_tag[o].contacts) and circuit.by_tag[o].mechanism.sort == "relay" for o in others)
+    return any(
+        any(c.main for c in circuit.by_tag[o].contacts) and circuit.by_tag[o].mechanism.sort == "relay" for o in others
+    )
 
 
 def _volts(network: Network, circuit: Circuit, waiting: set[str], a: str, b: str) -> float:
@@ -130,7 +134,9 @@ def _volts(network: Network, circuit: Circuit, waiting: set[str], a: str, b: str
 
 def _behind(network: Network, circuit: Circuit, device: Device) -> Iterator[tuple[str, str]]:
     """Pairs at which to read behind a fuse, breaker or disconnect: pole to pole, one pole to its return."""
-    poles = [p for p in device.parts if isinstance(p, Fuse | Contact) and f"{device.tag}.{p.b}" in network.elements.node_of]
+    poles = [
+        p for p in device.parts if isinstance(p, Fuse | Contact) and f"{device.tag}.{p.b}" in network.elements.node_of
+    ]
     ends = [f"{device.tag}.{p.b}" for p in poles]
     if len(ends) > 1:
         yield from zip(ends, (*ends[1:], ends[0]) if len(ends) > 2 else ends[1:], strict=False)
@@ -153,7 +159,9 @@ def _tags(rung: object) -> list[str]:
 def function_steps(network: Network) -> tuple[list[tuple[Do, PanelState, PanelState]], Coverage]:
     """Steps, each with the panel before and after, found greedily: the next one or two that show most that is new."""
     circuit = network.circuit
-    wanted = {f"{d.tag}.{c.name}" for d in circuit.devices for c in d.contacts if not c.main and _is_wired(circuit, d, c)}
+    wanted = {
+        f"{d.tag}.{c.name}" for d in circuit.devices for c in d.contacts if not c.main and _is_wired(circuit, d, c)
+    }
     wait_s = waiting_s(circuit)
     run = Run(network)
     seen: set[tuple[str, bool]] = set()
@@ -181,7 +189,9 @@ def _changed(before: PanelState, after: PanelState, wanted: set[str]) -> set[tup
     return {(name, True) for name in now - was} | {(name, False) for name in was - now}
 
 
-def _best_way(run: Run, circuit: Circuit, wanted: set[str], seen: set[tuple[str, bool]], wait_s: float) -> tuple[Do, ...]:
+def _best_way(
+    run: Run, circuit: Circuit, wanted: set[str], seen: set[tuple[str, bool]], wait_s: float
+) -> tuple[Do, ...]:
     """One step, or two where one shows nothing new."""
     best: tuple[int, tuple[Do, ...]] = (0, ())
     tried: list[tuple[tuple[Do, ...], Run]] = []
@@ -311,7 +321,11 @@ def stop_lines(network: Network) -> Iterator[SheetLine]:
                 continue
             again = play(after.copy(), (Do(back, (device.tag,)),), wait_s)
             came_back = _differences(after.state, again.state)
-            words = "stays so" if not came_back else "comes back by itself: " + ", ".join(f"{o.subject} {o.state}" for o in came_back)
+            words = (
+                "stays so"
+                if not came_back
+                else "comes back by itself: " + ", ".join(f"{o.subject} {o.state}" for o in came_back)
+            )
             line = _look(f"{situation.name}: {_imperative(step).lower().replace(device.tag.lower(), device.tag)}",
                          (*situation.steps, step), stopped)  # fmt: skip
             yield line

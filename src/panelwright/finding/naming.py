@@ -45,7 +45,9 @@ def by_tag(circuit: Circuit, said: str) -> tuple[Device, ...]:
 def by_text(circuit: Circuit, said: str) -> tuple[Device, ...]:
     """Devices whose text has all the words, the shortest text first."""
     words = {_stem(word) for word in re.findall(r"[a-z0-9]+", said)} - {"the", "lamp", "light", "button", "contact"}
-    found = [d for d in circuit.devices if words and words <= {_stem(w) for w in re.findall(r"[a-z0-9]+", d.text.lower())}]
+    found = [
+        d for d in circuit.devices if words and words <= {_stem(w) for w in re.findall(r"[a-z0-9]+", d.text.lower())}
+    ]
     moving = [d for d in found if d.motors] or [d for d in found if any(load.drives for load in d.loads)] or found
     return tuple(sorted(moving, key=lambda d: len(d.text))[:1])
 
@@ -55,7 +57,7 @@ def _stem(word: str) -> str:
 
 
 def by_colour(circuit: Circuit, said: str) -> tuple[Device, ...]:
-    """"the green light", "red button"."""
+    """ "the green light", "red button"."""
     colour = next((colour for colour in COLOURS if colour in said.split()), "")
     if not colour:
         return ()

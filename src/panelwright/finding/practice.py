@@ -21,7 +21,16 @@ from .steps import LIVE, LOOK
 
 Difficulty = Literal["easy", "middle", "hard"]
 EASY_UP_TO, MIDDLE_UP_TO = 4, 12  # groups that explain the symptom
-NOT_FOR_CLASS = ("assumption", "contact-bounces", "timer-short", "timer-long", "loose", "flutters", "supply-small", "own-nothing")
+NOT_FOR_CLASS = (
+    "assumption",
+    "contact-bounces",
+    "timer-short",
+    "timer-long",
+    "loose",
+    "flutters",
+    "supply-small",
+    "own-nothing",
+)
 MOST_DRAWS = 60
 
 

@@ -43,7 +43,9 @@ class Walk:
     lines: tuple[Line, ...]
 
 
-def reading_between(wiring: Wiring, a: str, b: str, situation: Situation, meter: Meter, book: Book | None = None) -> Shown:
+def reading_between(
+    wiring: Wiring, a: str, b: str, situation: Situation, meter: Meter, book: Book | None = None
+) -> Shown:
     """What a meter shows between two places of the sound panel. Raises UnknownPlace."""
     return shown((book or Book(wiring)).sound(situation).state, a, b, meter)
 
@@ -55,7 +57,9 @@ def usual_columns(book: Book) -> tuple[Situation, ...]:
     found = []
     for situation in wanted:
         state = book.sound(situation).state
-        look = tuple(str(state.solution.verdict(e)) for e, (_, p) in state.circuit.elements.items() if hasattr(p, "drives"))
+        look = tuple(
+            str(state.solution.verdict(e)) for e, (_, p) in state.circuit.elements.items() if hasattr(p, "drives")
+        )
         if look not in loads:
             loads.add(look)
             found.append(situation)

@@ -21,7 +21,9 @@ STATE_WORDS = {
     "on": "on", "off": "off", "blown": "blown", "whole": "whole", "tripped": "tripped", "reset": "reset",
 }  # fmt: skip
 PLAIN = re.compile(
-    r"(?:the )?(?P<thing>.+?) (?:is|are|stays|was) (?P<word>" + "|".join(sorted(STATE_WORDS, key=len, reverse=True)) + r")"
+    r"(?:the )?(?P<thing>.+?) (?:is|are|stays|was) (?P<word>"
+    + "|".join(sorted(STATE_WORDS, key=len, reverse=True))
+    + r")"
     r"(?: (?P<link>when|while|with|after|at|@|if|in|,) ?(?P<at>.+))?",
     re.IGNORECASE,
 )
@@ -200,12 +202,16 @@ def _when(book: Book, when: str, device: Device) -> Situation:
     """ "in AUTO", "when S2 is pressed", "when the start button is pressed"."""
     words = re.sub(r"^(?:i |you |we )?(?:press|push|hold)\s+", "", when)
     words = re.sub(r"\s+(?:is|are)\s+", " ", words)
-    match = re.fullmatch(r"(?P<thing>.+?)(?: (?P<word>pressed|pushed|held|made|closed|tripped|released|let go))?", words)
+    match = re.fullmatch(
+        r"(?P<thing>.+?)(?: (?P<word>pressed|pushed|held|made|closed|tripped|released|let go))?", words
+    )
     devices = devices_called(book.circuit, match["thing"]) if match else ()
     if devices and match:
         word = {"pushed": "held", None: "held", "pressed": "held"}.get(match["word"], match["word"])
         sort = devices[0].mechanism.sort
-        word = {"field": "made", "trip": "tripped", "latched push": "pressed"}.get(sort, word) if word == "held" else word
+        word = (
+            {"field": "made", "trip": "tripped", "latched push": "pressed"}.get(sort, word) if word == "held" else word
+        )
         return situation_called(book.network, f"{devices[0].tag} {word}")
     position = [s for s in book.situations if any(step.value.lower() == words for step in s.steps)]
     found = next((s for s in position if _works(book, s, device)), None) or next(iter(position), None)

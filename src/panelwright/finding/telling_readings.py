@@ -61,7 +61,9 @@ def _with(book: Book, cause: Cause) -> Book:
     return changed
 
 
-def _between(book: Book, between: tuple[str, str], situations: Sequence[Situation], meter: Meter, cause: Cause) -> Table:
+def _between(
+    book: Book, between: tuple[str, str], situations: Sequence[Situation], meter: Meter, cause: Cause
+) -> Table:
     a, b = (named_place(book.circuit, word) for word in between)
     lines, values = [f"{a} to {b}, {meter.says}:"], []
     for situation in situations:

@@ -84,7 +84,7 @@ def proposal_lines(search: Search) -> Iterator[str]:
 
 
 def branch_lines(proposal: Proposal) -> Iterator[str]:
-    """"if you read X: ..."."""
+    """ "if you read X: ..."."""
     verb = "see" if proposal.test.kind == "look" else "read"
     for branch in proposal.branches:
         words = "; ".join(one.cause.words for one in branch.causes[:2])

@@ -51,7 +51,9 @@ def dangers_of(search: Search) -> tuple[str, ...]:
     found = []
     for piece in search.evidence:
         state = search.book.sound(piece.situation).state
-        running = [tag for tag, device in state.circuit.by_tag.items() if device.motors and state.word(tag) != "stopped"]
+        running = [
+            tag for tag, device in state.circuit.by_tag.items() if device.motors and state.word(tag) != "stopped"
+        ]
         if running:
             found.append(f"{piece.situation.name or steps_words(piece.situation.steps)}: {', '.join(running)} may run")
     return tuple(dict.fromkeys(found))
