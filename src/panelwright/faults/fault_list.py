@@ -40,12 +40,11 @@ class CircuitFault:
 def fault_list(wiring: Wiring | Circuit) -> tuple[CircuitFault, ...]:
     """Every single fault of a panel, by kind and in reading order. See `kinds.toml` for what is listed and why."""
     places = Places(wire(wiring) if isinstance(wiring, Circuit) else wiring)
-    found: dict[str, CircuitFault] = {}
+    found: dict[Fault, CircuitFault] = {}
     for kind in kinds():
         for fault in LISTERS[kind](places):
-            one = _named(kind, fault, places)
-            found.setdefault(one.id, one)
-    return tuple(found.values())
+            found.setdefault(fault, _named(kind, fault, places))
+    return tuple({one.id: one for one in found.values()}.values())
 
 
 def _named(kind: str, fault: Fault, places: Places) -> CircuitFault:

@@ -1,0 +1,153 @@
+"""A panel with one fault in it, as the proofs see it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from typing import Any
+
+from ..behaviour import Injected, inject
+from ..behaviour.proof.panel import Panel
+from ..circuit import Circuit, Contact, Device, Fault, Problem
+from ..electrics import (
+    FALSE,
+    Edit,
+    Network,
+    Opened,
+    Shorted,
+    SupplyLimited,
+    UnknownPlace,
+    is_closed,
+    rest_state,
+)
+from ..wiring import Wiring
+
+NEEDS_TIME = "it comes and goes; a proof knows only what is so all the time"
+NEEDS_AMPS = "how far the volts sink depends on the amps that are drawn; a proof knows only full volts or none"
+NEEDS_MEMORY = "what it does depends on what was done before it"
+
+
+@dataclass(frozen=True)
+class BrokenPanel:
+    """`panels`: every way in which the fault can stand (a jam: in or out). `why_open`: why none can be proved."""
+
+    panels: tuple[Panel, ...] = ()
+    why_open: str = ""
+
+
+class Bench:
+    """One wiring on which faults are put, one after the other."""
+
+    def __init__(self, wiring: Wiring) -> None:
+        self.wiring = wiring
+        self.network = Network(wiring)
+        self.sound = Panel(self.network)
+
+    @property
+    def circuit(self) -> Circuit:
+        """The allotted circuit."""
+        return self.network.circuit
+
+    def broken(self, fault: Fault) -> BrokenPanel:
+        """The panel with this fault."""
+        if fault.form == "assumption broken":
+            return self._without_assumption(int(fault.subject))
+        injected = inject(self.circuit, fault)
+        if isinstance(injected, Problem):
+            return BrokenPanel(why_open=injected.message)
+        why_open = _why_open(injected)
+        if why_open:
+            return BrokenPanel(why_open=why_open)
+        try:
+            network = self._network(injected)
+        except UnknownPlace as nowhere:
+            return BrokenPanel(why_open=str(nowhere))
+        ways = [dict(way) for way in self._ways(injected)]
+        return BrokenPanel(tuple(tripping(Panel(network, way)) for way in ways))
+
+    def _ways(self, injected: Injected) -> list[list[tuple[str, bool]]]:
+        """Where a fault can hold a coil device; a jam holds it where it is: in, or out."""
+        for tag, at in injected.stuck:
+            if _is_moved_by_coil(self.circuit.by_tag[tag]):
+                return [[(tag, True)], [(tag, False)]] if at == "" else [[(tag, at == "operated")]]
+        return [[]]
+
+    def _held_contacts(self, injected: Injected) -> Iterator[Edit]:
+        """Contacts of a button or switch that no longer follow the hand: it can still be pressed, and nothing moves."""
+        for tag, at in injected.stuck:
+            device = self.circuit.by_tag[tag]
+            if _is_moved_by_coil(device):
+                continue
+            state = replace(rest_state(device), stage="operated") if at == "operated" else rest_state(device)
+            for contact in device.contacts:
+                element = f"{tag}.{contact.name}"
+                yield Shorted(element) if is_closed(contact, state) else Opened(element)
+
+    def _network(self, injected: Injected) -> Network:
+        edits = [*injected.edits, *(Opened(element) for element in injected.blown), *self._held_contacts(injected)]
+        for tag, seconds in injected.delays:
+            edits += self._never(tag) if seconds >= 1e8 else []
+        base = self._refitted(injected) if injected.refitted else self.network
+        return base.edited(edits)
+
+    def _never(self, tag: str) -> list[Edit]:
+        """Timed contacts that stay as they are at rest."""
+        contacts = [c for c in self.circuit.by_tag[tag].contacts if c.timing == "timed"]
+        return [Opened(f"{tag}.{c.name}") if c.form == "no" else Shorted(f"{tag}.{c.name}") for c in contacts]
+
+    def _refitted(self, injected: Injected) -> Network:
+        forms = dict(injected.refitted)
+        devices = []
+        for device in self.circuit.devices:
+            parts = tuple(
+                replace(part, form=forms.get(f"{device.tag}.{part.name}", part.form))
+                if isinstance(part, Contact)
+                else part
+                for part in device.parts
+            )
+            devices.append(replace(device, parts=parts))
+        return Network(replace(self.wiring, circuit=replace(self.circuit, devices=tuple(devices))))
+
+    def _without_assumption(self, number: int) -> BrokenPanel:
+        kept = tuple(s for at, s in enumerate(self.circuit.assumptions, 1) if at != number)
+        circuit = replace(self.circuit, assumptions=kept)
+        return BrokenPanel((Panel(Network(replace(self.wiring, circuit=circuit))),))
+
+
+def _why_open(injected: Injected) -> str:
+    if injected.flutters or injected.loose or injected.bouncing:
+        return NEEDS_TIME
+    if any(isinstance(edit, SupplyLimited) for edit in injected.edits):
+        return NEEDS_AMPS
+    if any(at == "no return" for _, at in injected.stuck):
+        return NEEDS_MEMORY
+    return ""
+
+
+def _is_moved_by_coil(device: Device) -> bool:
+    return any(load.drives for load in device.loads)
+
+
+def tripping(panel: Panel) -> Panel:
+    """The panel with supplies that give nothing while they are shorted, as a fuse or a current limit sees to."""
+    program = panel.program
+    gates = program.gates
+    left, right = list(gates.left), list(gates.right)
+
+    def unless_shorted(literal: int) -> int:
+        tags = {name.removeprefix("supply:") for name in gates.inputs_of([literal]) if name.startswith("supply:")}
+        for tag in sorted(tags):
+            if program.shorts.get(tag, FALSE) != FALSE:
+                left.append(literal)
+                right.append(program.shorts[tag] ^ 1)
+                literal = 2 * (len(left) - 1)
+        return literal
+
+    tables: dict[str, Any] = {
+        name: {key: unless_shorted(literal) for key, literal in getattr(program, name).items()}
+        for name in ("full", "may", "forward", "reverse", "touched")
+    }
+    gone = {device.tag: FALSE for device, _ in panel.circuit.supplies}  # a supply that a fault has taken out
+    tables["live"] = gone | program.live
+    panel.program = replace(program, gates=replace(gates, left=tuple(left), right=tuple(right)), **tables)
+    return panel

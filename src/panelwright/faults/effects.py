@@ -1,0 +1,218 @@
+"""What becomes of every promise with every single fault, and how much it matters."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from ..behaviour.proof.asking import atoms_of
+from ..behaviour.proof.panel import Panel
+from ..behaviour.proof.proving import Proof, prove
+from ..circuit import Circuit, Is, Sentence
+from ..wiring import Wiring
+from .broken_panel import Bench, BrokenPanel
+from .fault_list import CircuitFault
+from .signatures import signature
+from .walk import Glimpse, OperatorWalk
+
+Outcome = Literal["kept", "broken", "not decided", "not asked"]
+Weight = Literal["stop", "start", "light", "short"]
+FaultClass = Literal["dangerous", "hidden", "not decided", "safe", "shown", "harmless"]
+CLASSES: tuple[FaultClass, ...] = (
+    "dangerous", "hidden", "not decided", "safe", "shown", "harmless",
+)  # by danger, most first  # fmt: skip
+SECONDS = 3.0  # for one promise with one fault
+REST = ("out", "stopped", "off", "dark", "silent")
+SHORT = Sentence("no short circuit", "no short circuit")
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A promise of the table. `weight`: what it means when it breaks: a motion does not "stop", it does not "start"
+    or stay on, only a "light" or sound is wrong, a supply is "short". `asked`: the sound panel keeps it.
+    """
+
+    promise: Sentence
+    weight: Weight
+    asked: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Cell:
+    """One promise with one fault. `story`: how it breaks, in words; `why`: why it is not decided."""
+
+    outcome: Outcome
+    story: tuple[str, ...] = ()
+    why: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Effect:
+    """One fault: a cell for each column, its class, and what the operator sees in a walk through the panel."""
+
+    fault: CircuitFault
+    cells: tuple[Cell, ...]
+    danger: FaultClass
+    glimpse: Glimpse | None
+
+    @property
+    def verdict(self) -> str:
+        """The class in words, with whether anything shows it."""
+        if self.danger == "dangerous":
+            return "dangerous, seen" if self.glimpse else "dangerous, hidden"
+        return "safe side" if self.danger == "safe" else self.danger
+
+
+@dataclass(frozen=True)
+class EffectTable:
+    """All faults against all promises, the most dangerous first."""
+
+    circuit: Circuit
+    columns: tuple[Column, ...]
+    effects: tuple[Effect, ...]
+
+    def count(self, danger: FaultClass) -> int:
+        """How many faults are of a class."""
+        return sum(effect.danger == danger for effect in self.effects)
+
+
+class EffectMaker:
+    """Works out effects of one wiring; what was proved for one fault serves every other that looks the same."""
+
+    def __init__(self, wiring: Wiring, seconds: float = SECONDS) -> None:
+        self.bench = Bench(wiring)
+        self.seconds = seconds
+        self.walk = OperatorWalk(self.bench.network)
+        self._known: dict[tuple[int, str], Cell] = {}
+        self.columns = tuple(self._columns())
+
+    def _columns(self) -> Iterator[Column]:
+        circuit, panel = self.bench.circuit, self.bench.sound
+        for index, promise in enumerate((*promises_of(circuit), SHORT)):
+            cell = self._cell(panel, index, promise)
+            yield Column(promise, weight_of(circuit, panel, promise), cell.outcome == "kept")
+
+    def effect(self, fault: CircuitFault) -> Effect:
+        """What one fault does."""
+        broken = self.bench.broken(fault.fault)
+        cells = tuple(self._asked(index, column, broken) for index, column in enumerate(self.columns))
+        if self._changes_nothing(broken):
+            return Effect(fault, cells, "harmless", None)
+        glimpse = self.walk.glimpse(fault.fault)
+        return Effect(fault, cells, class_of(self.columns, cells, glimpse), glimpse)
+
+    def _changes_nothing(self, broken: BrokenPanel) -> bool:
+        """Whether the panel does the same in every position: two ends of one contact exchanged."""
+        same = signature(self.bench.sound, SHORT)[0]
+        return bool(broken.panels) and all(signature(panel, SHORT)[0] == same for panel in broken.panels)
+
+    def _asked(self, index: int, column: Column, broken: BrokenPanel) -> Cell:
+        if not column.asked:
+            return Cell("not asked", why="the panel does not keep it even without a fault")
+        if broken.why_open:
+            return Cell("not decided", why=broken.why_open)
+        cells = [self._cell(panel, index, column.promise) for panel in broken.panels]
+        order = ("broken", "not decided", "kept")
+        return min(cells, key=lambda cell: order.index(cell.outcome))
+
+    def _cell(self, panel: Panel, index: int, promise: Sentence) -> Cell:
+        word, doubtful = signature(panel, promise)
+        known = self._known.get((index, word))
+        if known is not None:
+            return known
+        cell = _proved(panel, promise, self.seconds)
+        # kept with half fed coils free to do either is kept whatever their volts are; anything else hangs on the volts
+        if not doubtful or (cell.outcome == "kept" and not panel.facts):
+            self._known[index, word] = cell
+        return cell
+
+
+def _proved(panel: Panel, promise: Sentence, seconds: float) -> Cell:
+    (proof,) = prove(panel.network, (promise,), seconds=seconds, panel=panel)
+    return _cell_of(proof)
+
+
+def _cell_of(proof: Proof) -> Cell:
+    return Cell(proof.outcome, proof.story, proof.reason)
+
+
+def promises_of(circuit: Circuit) -> tuple[Sentence, ...]:
+    """The promises that are asked with faults: as written, but each without the fault that it may speak of."""
+    plain = [p for p in circuit.promises if p.form != "waive" and not p.faults and (p.one_fault or not p.not_kept)]
+    bare = (replace(p, one_fault=False, not_kept=False, text=_bare(p.text)) for p in plain)
+    return tuple({p.text: p for p in bare}.values())
+
+
+def _bare(text: str) -> str:
+    return text.removeprefix("not kept:").removesuffix("even with one fault").strip()
+
+
+def weight_of(circuit: Circuit, panel: Panel, promise: Sentence) -> Weight:
+    """What it means when a promise breaks."""
+    if promise.form == "no short circuit":
+        return "short"
+    speaks = [*promise.states, *(atoms_of(promise) if not promise.states else ())]
+    moving = [state for state in speaks if _moves(circuit, state)]
+    if promise.subject or promise.form in ("nothing starts", "everything rests after"):
+        return "stop"
+    if not moving:
+        return "light"
+    if promise.form in (
+        "when",
+        "at least once when",
+        "after",
+        "stays after",
+        "stays until",
+        "again when power returns",
+    ):
+        return "stop" if any(_is_rest(state) for state in moving) else "start"
+    if promise.form in ("only while", "exactly while") and all(_is_rest(state) for state in moving):
+        return "start"
+    return "start" if promise.form == "stays at least" else "stop"
+
+
+def _is_rest(state: Is) -> bool:
+    word = state.state.removeprefix("not ")
+    return (word in REST) != state.state.startswith("not ")
+
+
+def _moves(circuit: Circuit, state: Is) -> bool:
+    """Whether a state is about something that a coil or a motor moves."""
+    device = circuit.by_tag.get(state.subject)
+    if device is None:
+        return False
+    driven = any(load.drives or load.sort == "solenoid" for load in device.loads)
+    return bool(device.motors) or driven
+
+
+def class_of(columns: Sequence[Column], cells: Sequence[Cell], glimpse: Glimpse | None) -> FaultClass:
+    """How much a fault matters: see `docs/why/faults.md`."""
+    broken = {column.weight for column, cell in zip(columns, cells, strict=True) if cell.outcome == "broken"}
+    if "stop" in broken:
+        return "dangerous"
+    if any(cell.outcome == "not decided" for cell in cells):
+        return "not decided"
+    if broken:
+        return "safe"
+    return "shown" if glimpse else "hidden"
+
+
+def effects(wiring: Wiring, faults: Iterable[CircuitFault], seconds: float = SECONDS) -> Iterator[Effect]:
+    """Effects one after the other, in the order given."""
+    maker = EffectMaker(wiring, seconds)
+    for fault in faults:
+        yield maker.effect(fault)
+
+
+def by_danger(found: Iterable[Effect]) -> tuple[Effect, ...]:
+    """The most dangerous first; among equals the hidden ones, then those that break the most."""
+
+    def key(effect: Effect) -> tuple[int, bool, int]:
+        breaks = sum(cell.outcome == "broken" for cell in effect.cells)
+        return CLASSES.index(effect.danger), effect.glimpse is not None, -breaks
+
+    return tuple(sorted(found, key=key))
+
+
+__all__ = ["CLASSES", "Cell", "Column", "Effect", "EffectMaker", "EffectTable", "by_danger", "effects"]

@@ -1,0 +1,193 @@
+"""The course of one fault through all lanes, as compiled code. Imported when first needed: compiling takes a moment.
+
+Words are 64 lanes each. Arrays by name; W words, N nodes, S steps, D seats (mechanisms and timed contacts):
+  order                 nodes of the gates that matter here, inputs before users
+  value (N, W)          words of every node; scratch
+  hand_nodes, hand (S, n, W)   inputs worked from outside
+  follow (n, 3)         inputs that follow a seat: node, seat, 1 when closed at rest
+  history (P, D, W), first (S + 1)   where every seat of the sound panel stood before each pass of each step
+  table (n, 8)          the seats that the fault can reach: see the names of its columns
+  rivals (m, 2)         rows of `table`: the first waits while the second wants to go in
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+from numba import njit
+
+RELAY, LATCHING, ON_DELAY, OFF_DELAY = 0, 1, 2, 3
+SEAT, KIND, FULL, MAY, RESET, PARTNER, PLAIN, STUCK = range(8)
+
+ALL = np.uint64(0xFFFFFFFFFFFFFFFF)
+NONE = np.uint64(0)
+ONE = np.uint64(1)
+
+
+@njit(cache=True, nogil=True)
+def most_passes(seats: Any) -> Any:
+    """A step that takes longer does not come to rest: relays in a chain move one after the other, in and out."""
+    return 2 * seats + 8
+
+
+@njit(cache=True, nogil=True)
+def work_out(order: Any, left: Any, right: Any, value: Any) -> None:
+    """Fill in the words of the gates."""
+    for at in range(len(order)):
+        node = order[at]
+        a, b = left[node], right[node]
+        flip_a = ALL if a & 1 else NONE
+        flip_b = ALL if b & 1 else NONE
+        for word in range(value.shape[1]):
+            value[node, word] = (value[a >> 1, word] ^ flip_a) & (value[b >> 1, word] ^ flip_b)
+
+
+@njit(cache=True, nogil=True)
+def follow_seats(follow: Any, state: Any, value: Any) -> None:
+    """Fill in the inputs that follow a seat."""
+    for at in range(len(follow)):
+        flip = ALL if follow[at, 2] else NONE
+        for word in range(value.shape[1]):
+            value[follow[at, 0], word] = state[follow[at, 1], word] ^ flip
+
+
+@njit(cache=True, nogil=True)
+def literal(value: Any, which: Any, word: Any) -> Any:
+    """One word of a literal."""
+    return value[which >> 1, word] ^ (ALL if which & 1 else NONE)
+
+
+@njit(cache=True, nogil=True)
+def wanted(row: Any, value: Any, state: Any, word: Any, timed: Any, doubt: Any) -> Any:
+    """Where one seat goes; `timed`: in the pass in which times run out."""
+    here = state[row[SEAT], word]
+    if row[STUCK] >= 0:
+        return here
+    if row[KIND] >= ON_DELAY:
+        source = state[row[PLAIN], word]
+        if timed:
+            return source
+        return here & source if row[KIND] == ON_DELAY else here | source
+    if timed:
+        return here
+    whole, some = literal(value, row[FULL], word), literal(value, row[MAY], word)
+    doubt[word] |= some & ~whole
+    if row[KIND] == LATCHING:
+        return whole | (here & ~literal(value, row[RESET], word))
+    want = whole | (here & some)
+    if row[PARTNER] >= 0:
+        want &= here | ~state[row[PARTNER], word]
+    return want
+
+
+@njit(cache=True, nogil=True)
+def move(table: Any, rivals: Any, value: Any, state: Any, want: Any, timed: Any, doubt: Any) -> Any:
+    """One pass: what lets go lets go, what picks up does unless a rival named before it does. What has moved."""
+    words = value.shape[1]
+    moved = NONE
+    for at in range(len(table)):
+        for word in range(words):
+            want[at, word] = wanted(table[at], value, state, word, timed, doubt)
+    for at in range(len(rivals)):
+        row, other = rivals[at, 0], rivals[at, 1]
+        for word in range(words):
+            picks = want[other, word] & ~state[table[other, SEAT], word]
+            want[row, word] &= state[table[row, SEAT], word] | ~picks
+    for at in range(len(table)):
+        for word in range(words):
+            moved |= want[at, word] ^ state[table[at, SEAT], word]
+            state[table[at, SEAT], word] = want[at, word]
+    return moved
+
+
+@njit(cache=True, nogil=True)
+def ones(word: Any) -> Any:
+    """How many lanes of a word are set."""
+    count = 0
+    while word:
+        word &= word - ONE
+        count += 1
+    return count
+
+
+@njit(cache=True, nogil=True)
+def all_ones(words: Any) -> Any:
+    """How many lanes are set."""
+    count = 0
+    for at in range(len(words)):
+        count += ones(words[at])
+    return count
+
+
+@njit(cache=True, nogil=True)
+def look(step: Any, seen: Any, touch: Any, value: Any, shorted: Any, sound_seen: Any, shown: Any, differs: Any) -> None:
+    """After a step: shorts, what can be seen, and where that differs from the sound panel."""
+    words = value.shape[1]
+    for at in range(len(touch)):
+        for word in range(words):
+            shorted[word] |= literal(value, touch[at, 0], word) & literal(value, touch[at, 1], word)
+    for at in range(len(seen)):
+        for word in range(words):
+            now = literal(value, seen[at], word)
+            shown[step, at, word] = now
+            sound = sound_seen[step, at, word]
+            differs[at, 0, step] += ones(now & ~sound & ~shorted[word])
+            differs[at, 1, step] += ones(sound & ~now & ~shorted[word])
+
+
+@njit(cache=True, nogil=True)
+def run(
+    order: Any, left: Any, right: Any, value: Any, hand_nodes: Any, hand: Any, follow: Any, history: Any, first: Any,
+    table: Any, rivals: Any, seen: Any, sound_seen: Any, touch: Any, shown: Any, differs: Any, recorded: Any,
+) -> Any:  # fmt: skip
+    """Run all steps. Returns (passes, doubtful lanes, lanes that never rest, lanes with a short).
+
+    The sound panel itself is run with an empty `history`, and its passes go into `recorded` (P, D, W) and `first`.
+    `seen`: literals of what can be seen, `sound_seen` (S, n, W) what the sound panel shows; `touch`: pairs of literals
+    that make a short when both are true. Filled in: `shown` (S, n, W); `differs` (n, 2, S): how many lanes wrongly
+    show it, and wrongly do not, by step.
+    """
+    words, is_sound = value.shape[1], len(history) == 0
+    state = np.zeros((recorded.shape[1], words), np.uint64)
+    want = np.zeros((len(table), words), np.uint64)
+    doubt, restless = np.zeros(words, np.uint64), np.zeros(words, np.uint64)
+    shorted, passes, most = np.zeros(words, np.uint64), 0, most_passes(recorded.shape[1])
+    for at in range(len(table)):
+        if table[at, STUCK] == 1:
+            state[table[at, SEAT]] = ALL
+    for step in range(hand.shape[0]):
+        for at in range(len(hand_nodes)):
+            value[hand_nodes[at]] = hand[step, at]
+        known = 1 if is_sound else first[step + 1] - first[step]
+        count, timed = 0, False
+        while True:
+            if not is_sound:
+                row = first[step] + min(count, known - 1)
+                for at in range(len(table)):
+                    want[at] = state[table[at, SEAT]]
+                state[:] = history[row]
+                for at in range(len(table)):
+                    state[table[at, SEAT]] = want[at]
+            else:
+                recorded[passes] = state
+            follow_seats(follow, state, value)
+            work_out(order, left, right, value)
+            moved = move(table, rivals, value, state, want, timed, doubt)
+            passes, count = passes + 1, count + 1
+            if moved == NONE and count >= known:
+                if timed:
+                    break
+                timed = True
+                continue
+            timed = False
+            if count > most:
+                move(table, rivals, value, state, want, timed, doubt)
+                for at in range(len(table)):
+                    for word in range(words):
+                        restless[word] |= want[at, word] ^ wanted(table[at], value, state, word, timed, doubt)
+                break
+        if is_sound:
+            first[step + 1] = passes
+        look(step, seen, touch, value, shorted, sound_seen, shown, differs)
+    return passes, all_ones(doubt), all_ones(restless), all_ones(shorted)

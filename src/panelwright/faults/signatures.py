@@ -1,0 +1,116 @@
+"""What a promise can know of a panel, as a short word: two panels with the same word keep the same promises.
+
+A wire that is open at one end and a contact that does not close there are often the same panel to a promise. It is
+then proved once.
+"""
+
+from __future__ import annotations
+
+from hashlib import blake2b
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from ..behaviour.proof.asking import atoms_of, motions, tags_of
+from ..behaviour.proof.assuming import tags_assumed
+from ..behaviour.proof.panel import Panel
+from ..circuit import Is, Sentence
+from ..electrics.gates import INPUT, Gates
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    Words = NDArray[np.uint64]
+
+MOST_INPUTS = 14  # up to so many, every setting of the inputs is compared; above, the gates one by one
+EVERYTHING = ("everything rests after", "no short circuit", "no buzzing", "full volts")
+
+
+def devices_of(panel: Panel, promise: Sentence) -> set[str]:
+    """The devices that a promise depends on, through coils, lamps, motors and assumptions."""
+    tags = tags_of(panel, tuple(atoms_of(promise)))
+    if promise.subject or promise.form == "nothing starts":
+        tags |= tags_of(panel, motions(panel))
+    if promise.form in EVERYTHING:
+        tags |= {device.tag for device in panel.circuit.devices}
+    return tags_assumed(panel, panel.circuit.assumptions, tags)
+
+
+def signature(panel: Panel, promise: Sentence) -> tuple[str, bool]:
+    """The word, and whether some coil may get part of its volts: then volts, which no word tells, may decide."""
+    tags = devices_of(panel, promise)
+    subjects = {state.subject for state in (*atoms_of(promise), *motions(panel))}
+    names, literals, doubtful = _literals(panel, tags | subjects, promise)
+    word = blake2b(digest_size=16)
+    for text in (*names, *sorted(tags), *(f"{t}={v}" for t, v in sorted(panel.stuck.items()) if t in tags)):
+        word.update(text.encode() + b"\0")
+    word.update(str([s.text for s in panel.circuit.assumptions]).encode())
+    word.update(_function(panel.program.gates, literals))
+    return word.hexdigest(), doubtful
+
+
+def _literals(panel: Panel, tags: set[str], promise: Sentence) -> tuple[list[str], list[int], bool]:
+    """Names and literals that matter, and whether some coil may get part of its volts."""
+    program, names, literals, doubtful = panel.program, [], [], False
+    for device in panel.circuit.devices:
+        if device.tag not in tags:
+            continue
+        for load in device.loads:
+            element = f"{device.tag}.{load.name}"
+            for which, table in (("full", program.full), ("may", program.may)):
+                names.append(f"{element} {which}")
+                literals.append(table[element])
+            doubtful |= bool(load.drives) and program.full[element] != program.may[element]
+        for motor in device.motors:
+            element = f"{device.tag}.{motor.name}"
+            for which, table in (("forward", program.forward), ("reverse", program.reverse)):
+                names.append(f"{element} {which}")
+                literals.append(table.get(element, 0))
+    if promise.form == "no short circuit":
+        names.append("short")
+        literals.append(program.short)
+    for state in _points(promise):
+        for terminal, row in program.joined.items():
+            if panel.network.elements.node_of.get(terminal) == panel.network.elements.node_of.get(state.subject):
+                names += [f"{state.subject} {terminal} {rail}" for rail in row]
+                literals += row.values()
+    return names, literals, doubtful
+
+
+def _points(promise: Sentence) -> list[Is]:
+    return [state for state in atoms_of(promise) if state.state.removeprefix("not ") in ("live", "dead")]
+
+
+def _function(gates: Gates, literals: list[int]) -> bytes:
+    """The literals as a function of the inputs they depend on."""
+    inputs = sorted(gates.inputs_of(literals))
+    if len(inputs) > MOST_INPUTS:
+        return b"".join((*(name.encode() + b"\0" for name in inputs), _gate_by_gate(gates, literals)))
+    rows = np.zeros((len(gates.inputs), max(1, 2 ** len(inputs) // 64)), np.uint64)
+    for index, name in enumerate(inputs):
+        rows[gates.inputs.index(name)] = _counting(index, rows.shape[1])
+    return b"".join((*(name.encode() + b"\0" for name in inputs), gates.words(rows, literals).tobytes()))
+
+
+def _counting(index: int, words: int) -> Words:
+    """Bit `index` of the numbers 0, 1, 2 ..., 64 in a word."""
+    if index >= 6:
+        return np.where(np.arange(words) >> (index - 6) & 1, ~np.uint64(0), np.uint64(0)).astype(np.uint64)
+    pattern = sum(1 << lane for lane in range(64) if lane >> index & 1)
+    return np.full(words, pattern, np.uint64)
+
+
+def _gate_by_gate(gates: Gates, literals: list[int]) -> bytes:
+    """The gates below some literals, numbered as they are met: equal for equal gates, whatever else there is."""
+    names = dict(zip(gates.input_nodes, gates.inputs, strict=True))
+    number: dict[int, int] = {0: 0}
+    found: list[str] = []
+    for node in sorted(gates.cone(literals)):
+        number[node] = len(number)
+        if gates.left[node] == INPUT:
+            found.append(names[node])
+        else:
+            a, b = gates.left[node], gates.right[node]
+            found.append(f"{number[a >> 1] * 2 + (a & 1)} {number[b >> 1] * 2 + (b & 1)}")
+    found.append(str([number[lit >> 1] * 2 + (lit & 1) for lit in literals]))
+    return "\n".join(found).encode()
