@@ -22,6 +22,9 @@ CAUTIONS = (
     "Let capacitors and drives run down. Take plug-in electronics out before the insulation test.",
     "Local codes and a licensed person decide; this sheet follows the drawing and knows nothing else of the panel.",
 )
+ONLY_THE_WIRE = (
+    "A buzzer or ohmmeter has to show the conductor and nothing else: hold what is named, so that no other way beeps."
+)
 BEEP_OHMS = 30.0  # a buzzer sounds below it; common practice, no source
 BARE_OHMS = 0.5  # most for a bare conductor of a panel; common practice, no source
 INSULATION_MOHM, INSULATION_V = 1.0, 500  # IEC 60204-1 18.3: at least 1 Mohm at 500 V dc; from memory
@@ -143,15 +146,15 @@ def cold_sheet(wiring: Wiring) -> Sheet:
     terminals = sum(len(net.terminals) for net in wiring.nets if len(net.terminals) > 1)
     bound = sum((len(net.terminals) + 1) // 2 for net in wiring.nets if len(net.terminals) > 1)
     covers = (
-        f"Wires: {len(wiring.wires)}, on {terminals} terminals, proved by {len(pairs)} readings; fewer than {bound} cannot "
-        "touch every terminal of every net.",
+        f"Wires: {len(wiring.wires)}, on {terminals} terminals, proved by {len(pairs)} readings; "
+        f"fewer than {bound} cannot touch every terminal of every net.",
         f"Single wiring mistakes looked at: {len(mistakes)}; shown by a reading here: {len(mistakes) - len(never)}.",
         *(f"No resistance shows: {cause.words}." for cause in never[:MOST_NEVER]),
         *([f"... and {len(never) - MOST_NEVER} more like these."] if len(never) > MOST_NEVER else []),
         *(
             [
-                "These change nothing, or show in the live test: leads at the two ends of one part exchanged, LED lamps "
-                "the wrong way round."
+                "These change nothing, or show in the live test: leads at the two ends of one part exchanged, "
+                "LED lamps the wrong way round."
             ]
             if never
             else []
@@ -159,8 +162,7 @@ def cold_sheet(wiring: Wiring) -> Sheet:
     )
     parts = (
         Part("Before any reading", tuple(first_ticks(wiring))),
-        Part("Wires, end to end", tuple(pairs),
-             ("A buzzer or ohmmeter has to show the conductor and nothing else: hold what is named, so that no other way beeps.",)),
+        Part("Wires, end to end", tuple(pairs), (ONLY_THE_WIRE,)),
         Part("Parts and contacts", parts_lines),
         Part("No bridge, nothing landed wrong", tuple(extra),
              ("These show what the lines before cannot: leads on a wrong terminal, strands across.",)),

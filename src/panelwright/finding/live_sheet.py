@@ -18,7 +18,8 @@ from .situations import Situation, inputs, play, steps_words, trial_steps, usual
 CAUTIONS = (
     "Only those who are trained, authorised and equipped work here; the area is fenced off, nobody reaches in.",
     "The cold test is passed. Motor fuses stay out, or motors are uncoupled, until the control is proved.",
-    "Local codes and a licensed person decide. An emergency stop needs its own proof: no performance level is claimed here.",
+    "Local codes and a licensed person decide. "
+    "An emergency stop needs its own proof: no performance level is claimed here.",
 )
 MOST_STEPS = 200
 AHEAD = 2  # steps looked ahead for something new
@@ -38,13 +39,13 @@ def live_sheet(wiring: Wiring) -> Sheet:
     network = Network(wiring)
     steps, coverage = function_steps(network)
     parts = (
-        Part("Power, step by step", tuple(power_lines(wiring, network)), ("Fuses out and breakers off at the beginning.",)),
-        Part("Function", tuple(function_lines(network, steps)), ("From rest, supplies on. Each line goes on from the one before.",)),
+        Part("Power, step by step", tuple(power_lines(wiring, network)), (FUSES_OUT,)),
+        Part("Function", tuple(function_lines(network, steps)), (FROM_REST,)),
         Part("Stops and trips while it runs", tuple(stop_lines(network))),
         Part("Interlocks", tuple(interlock_lines(network))),
         Part("Power dip", tuple(dip_lines(network))),
         Part("Promises of the file, ticked as they were seen", tuple(promise_lines(network.circuit))),
-    )  # fmt: skip
+    )
     covers = (
         f"Function: {len(steps)} steps; {coverage.both} of {coverage.wired} wired control contacts are seen both ways.",
         *(f"Not seen both ways: {name}." for name in coverage.never),
@@ -126,8 +127,12 @@ def _volts(network: Network, circuit: Circuit, waiting: set[str], a: str, b: str
     """Volts with the fuses of `waiting` out and its switches off, everything at rest."""
     rest = usual_situations(network)[Situation("at rest")].position
     out = {f"{tag}.{p.name}" for tag in waiting for p in circuit.by_tag[tag].parts if isinstance(p, Fuse)}
-    off = {f"{tag}.{c.name}" for tag in waiting for c in circuit.by_tag[tag].contacts if c.main or
-           circuit.by_tag[tag].mechanism.sort == "switch"}  # fmt: skip
+    off = {
+        f"{tag}.{c.name}"
+        for tag in waiting
+        for c in circuit.by_tag[tag].contacts
+        if c.main or circuit.by_tag[tag].mechanism.sort == "switch"
+    }
     level = network.solve(Position(rest.closed - off, rest.blown | out, rest.off)).volts(a, b)
     return level.ac_effective if level.ac_effective > abs(level.dc) else level.dc
 
@@ -241,7 +246,7 @@ def _back_to_rest(state: PanelState) -> Iterator[Do]:
 
 def possible_steps(state: PanelState) -> Iterator[Do]:
     """What can be worked from here: everything released that is not, pressed that is not, turned elsewhere."""
-    for device, verb, back, value, _ in inputs(state.circuit):
+    for device, verb, back, _value, _ in inputs(state.circuit):
         stand = state.stands[device.tag]
         if verb == "turn":
             continue
@@ -281,9 +286,22 @@ def _look(do: str, steps: tuple[Do, ...], seen: tuple[Is, ...], all_states: tupl
     return SheetLine(do, words, "look", situation=Situation(steps_words(steps), steps), seen=plain)
 
 
-VERBS = {"press": "Press and hold {}", "release": "Let go of {}", "make": "Make {}", "clear": "Clear {}", "trip": "Trip {}",
-         "reset": "Reset {}", "switch-off": "Switch {} off", "switch-on": "Switch {} on", "tap": "Press {} and let go",
-         "push-in": "Push {} in by hand", "power-off": "Power off", "power-on": "Power on"}  # fmt: skip
+FUSES_OUT = "Fuses out and breakers off at the beginning."
+FROM_REST = "From rest, supplies on. Each line goes on from the one before."
+VERBS = {
+    "press": "Press and hold {}",
+    "release": "Let go of {}",
+    "make": "Make {}",
+    "clear": "Clear {}",
+    "trip": "Trip {}",
+    "reset": "Reset {}",
+    "switch-off": "Switch {} off",
+    "switch-on": "Switch {} on",
+    "tap": "Press {} and let go",
+    "push-in": "Push {} in by hand",
+    "power-off": "Power off",
+    "power-on": "Power on",
+}
 
 
 def _imperative(step: Do) -> str:
@@ -299,8 +317,13 @@ def running_situations(network: Network) -> list[Situation]:
     """Where something works: running, and the others in which other loads work."""
     found: dict[tuple[str, ...], Situation] = {}
     for situation, state in usual_situations(network).items():
-        working = tuple(d.tag for d in state.circuit.devices if works(d) and state.word(d.tag).split()[0] == states_of(d)[0]
-                        and (d.motors or any(load.drives for load in d.loads)))  # fmt: skip
+        working = tuple(
+            d.tag
+            for d in state.circuit.devices
+            if works(d)
+            and state.word(d.tag).split()[0] == states_of(d)[0]
+            and (d.motors or any(load.drives for load in d.loads))
+        )
         if working and not any(step.verb in ("press", "trip", "switch-off") for step in situation.steps):
             found.setdefault(working, situation)
     return sorted(found.values(), key=lambda s: len(s.steps))[:4]
@@ -326,12 +349,19 @@ def stop_lines(network: Network) -> Iterator[SheetLine]:
                 if not came_back
                 else "comes back by itself: " + ", ".join(f"{o.subject} {o.state}" for o in came_back)
             )
-            line = _look(f"{situation.name}: {_imperative(step).lower().replace(device.tag.lower(), device.tag)}",
-                         (*situation.steps, step), stopped)  # fmt: skip
+            line = _look(
+                f"{situation.name}: {_imperative(step).lower().replace(device.tag.lower(), device.tag)}",
+                (*situation.steps, step),
+                stopped,
+            )
             yield line
-            yield SheetLine(f"then {_imperative(Do(back, (device.tag,))).lower().replace(device.tag.lower(), device.tag)}", words,
-                            "look", situation=Situation("", (*situation.steps, step, Do(back, (device.tag,)))),
-                            seen=tuple(Is(o.subject, *o.state.split(" ", 1)) for o in came_back))  # fmt: skip
+            yield SheetLine(
+                f"then {_imperative(Do(back, (device.tag,))).lower().replace(device.tag.lower(), device.tag)}",
+                words,
+                "look",
+                situation=Situation("", (*situation.steps, step, Do(back, (device.tag,)))),
+                seen=tuple(Is(o.subject, *o.state.split(" ", 1)) for o in came_back),
+            )
 
 
 def interlock_lines(network: Network) -> Iterator[SheetLine]:
@@ -349,14 +379,24 @@ def dip_lines(network: Network) -> Iterator[SheetLine]:
         run = play(Run(network), situation.steps, wait_s)
         before = run.state
         after = play(run, steps, wait_s).state
-        back = tuple(Is(d.tag, after.word(d.tag)) for d in network.circuit.devices if works(d)
-                     and after.word(d.tag) == before.word(d.tag) and after.word(d.tag).split()[0] == states_of(d)[0]
-                     and (d.motors or d.contacts))  # fmt: skip
+        back = tuple(
+            Is(d.tag, after.word(d.tag))
+            for d in network.circuit.devices
+            if works(d)
+            and after.word(d.tag) == before.word(d.tag)
+            and after.word(d.tag).split()[0] == states_of(d)[0]
+            and (d.motors or d.contacts)
+        )
         mind = "comes back by itself: nobody near it" if back else ""
         words = ", ".join(f"{o.subject} {o.state}" for o in (_differences(before, after) or back)) or "nothing changes"
-        yield SheetLine(f"{situation.name}: power off for 3 s, then on", words, "look",
-                        situation=Situation("", (*situation.steps, *steps)), mind=mind,
-                        seen=tuple(Is(o.subject, *o.state.split(" ", 1)) for o in _differences(before, after)))  # fmt: skip
+        yield SheetLine(
+            f"{situation.name}: power off for 3 s, then on",
+            words,
+            "look",
+            situation=Situation("", (*situation.steps, *steps)),
+            mind=mind,
+            seen=tuple(Is(o.subject, *o.state.split(" ", 1)) for o in _differences(before, after)),
+        )
 
 
 def promise_lines(circuit: Circuit) -> Iterator[SheetLine]:

@@ -13,7 +13,7 @@ from .evidence import Seen, expected_value
 from .naming import works
 from .search import Search
 from .situations import Situation
-from .steps import Test, volts_tests, cold_tests
+from .steps import Test, cold_tests, volts_tests
 
 MOST_TESTS, MOST_WALKED = 25, 60
 
@@ -96,7 +96,7 @@ def answer_of(search: Search, test: Test, cause: Cause) -> tuple[str, float | No
         value = expected_value(played, test.a, test.b, test.unit, search.meter)
     except UnknownPlace:
         value = None
-    return ("open" if value is None else f"{value:.3g} {test.unit}"), value
+    return ("open" if value is None else f"{value if abs(value) > 1e-6 else 0.0:.3g} {test.unit}"), value
 
 
 def walk_length(search: Search, cause: Cause) -> int:

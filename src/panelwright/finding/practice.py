@@ -40,7 +40,7 @@ class NothingToHide(ValueError):
 
 @dataclass
 class Practice:
-    """One task. `symptom`: what the learner is told. `cause` is hidden. `log`: what was looked at and read, with cost."""
+    """One task. `symptom`: what the learner is told. `cause` is hidden. `log`: looks and readings, with their cost."""
 
     wiring: Wiring
     cause: Cause

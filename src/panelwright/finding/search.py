@@ -1,4 +1,4 @@
-"""A search for a fault: what is known, what may be wrong, what to do next. The engine behind dialogue, page and paper."""
+"""A search for a fault: what is known, what may be wrong, what to do next. Behind dialogue, page and paper."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ class Search:
     wiring: Wiring
     evidence: tuple[Evidence, ...] = ()
     new: bool = False
-    meter: Meter = meter_called("digital")
+    meter: Meter = meter_called("digital")  # noqa: RUF009 - an immutable row of a table
     live: bool = True
 
     @classmethod

@@ -12,7 +12,7 @@ from .situations import Situation
 class SheetLine:
     """One line. `kind`: "tick", "ohms", "volts" or "look". `do`: what to do; `expect`: what must come.
 
-    `a`, `b`, `situation`: for a reading; `value` in ohms or volts, None for open. `seen`: for a look, what must be seen.
+    `a`, `b`, `situation`: for a reading; `value` in ohms or volts, None for open. `seen`: what a look must show.
     `mind`: what may mislead.
     """
 

@@ -133,11 +133,9 @@ class _Explorer:
         return {self.named(steps, running): self.runs[steps].state for steps in self.found}
 
     def single_steps(self) -> Iterator[Do]:
-        count = 0
-        for device, verb, _, value, _ in inputs(self.circuit):
+        for count, (device, verb, _, value, _) in enumerate(inputs(self.circuit)):
             if count >= MOST_INPUTS:
                 return
-            count += 1
             yield Do(verb, (device.tag,), value)
             if device.mechanism.sort == "push":
                 yield Do("tap", (device.tag,))

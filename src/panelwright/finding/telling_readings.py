@@ -17,7 +17,10 @@ from .probing import Shown, shown
 from .readings import Walk, usual_columns, walks
 from .situations import Situation, situation_called
 
-CAUTION = "Live readings are for those who are trained, authorised and equipped; ohms only with the power off, locked and proved dead."
+CAUTION = (
+    "Live readings are for those who are trained, authorised and equipped; "
+    "ohms only with the power off, locked and proved dead."
+)
 
 
 @dataclass(frozen=True, slots=True)
