@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
+from typing import TypeVar
 
-from ..circuit import Circuit, Heading, Problem
+from ..circuit import Circuit, Device, Heading, PowerPath, Problem, Rung, with_nets_of
 from ..electrics import Network
 from ..language import read
 from ..sheets import Drawing, connection_drawing, power_drawing
@@ -15,6 +17,7 @@ from .protocol import Look, Shown
 
 MOST_LINES = 30  # of a rung drawing on one sheet of the page
 
+Worded = TypeVar("Worded", Device, Rung, PowerPath)
 Drawn = tuple[str, tuple[str, ...]]  # opening tag, pieces
 NOTHING_DRAWN: Drawn = ("<svg>", ())
 
@@ -23,7 +26,7 @@ NOTHING_DRAWN: Drawn = ("<svg>", ())
 class Worked:
     """One edition of the text, worked out.
 
-    `circuit` is as read, `bare` the same without words. `wiring` is None when nothing could be wired; then `why_not`
+    `circuit` is as read. `wiring` is None when nothing could be wired; then `why_not`
     says why. Editions that differ in words alone share their `network` and `board`.
     """
 
@@ -31,7 +34,6 @@ class Worked:
     edition: int
     problems: tuple[Problem, ...]
     circuit: Circuit
-    bare: Circuit
     wiring: Wiring | None = None
     network: Network | None = None
     board: Board | None = None
@@ -57,8 +59,8 @@ def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = 
     circuit = reading.circuit
     if before is not None and before.wiring is not None and circuit == before.circuit:
         return replace(before, text=text, edition=edition, problems=reading.problems, circuit=circuit)
-    worked = Worked(text, edition, reading.problems, circuit, without_words(circuit))
-    if before is not None and before.wiring is not None and worked.bare == before.bare:
+    worked = Worked(text, edition, reading.problems, circuit)
+    if before is not None and before.wiring is not None and differ_in_words_alone(circuit, before.circuit):
         wiring = replace(before.wiring, circuit=with_words_of(circuit, before.wiring.circuit))
         return replace(worked, wiring=wiring, network=before.network, board=before.board, stretches=before.stretches)
     try:
@@ -69,38 +71,48 @@ def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = 
         return replace(worked, why_not=str(reason) or type(reason).__name__)
 
 
-def without_words(circuit: Circuit) -> Circuit:
-    """The circuit without anything that changes neither its wires nor what it does."""
-    heading = circuit.heading
-    return replace(
-        circuit,
-        heading=Heading(symbols=heading.symbols, wire_numbers=heading.wire_numbers, rules=heading.rules),
-        devices=tuple(replace(device, text="") for device in circuit.devices),
-        rungs=tuple(replace(rung, text="") for rung in circuit.rungs),
-        power_paths=tuple(replace(path, text="") for path in circuit.power_paths),
-        notes=(),
-        assumptions=(),
-        promises=(),
-        trials=(),
+def differ_in_words_alone(one: Circuit, other: Circuit) -> bool:
+    """Whether two circuits have the same wires and do the same, whatever is written beside their parts."""
+    return (
+        _same_but_for_words(one.devices, other.devices)
+        and _same_but_for_words(one.rungs, other.rungs)
+        and _same_but_for_words(one.power_paths, other.power_paths)
+        and _rest(one) == _rest(other)
     )
+
+
+def _same_but_for_words(ones: Sequence[Worded], others: Sequence[Worded]) -> bool:
+    if len(ones) != len(others):
+        return False
+    pairs = ((a, b) for a, b in zip(ones, others, strict=True) if a is not b)
+    return all(a == b or replace(a, text=b.text) == b for a, b in pairs)
+
+
+def _rest(circuit: Circuit) -> Circuit:
+    heading = circuit.heading
+    kept = Heading(symbols=heading.symbols, wire_numbers=heading.wire_numbers, rules=heading.rules)
+    words = {"heading": kept, "notes": (), "assumptions": (), "promises": (), "trials": ()}
+    return replace(circuit, devices=(), rungs=(), power_paths=(), **words)  # type: ignore[arg-type]
 
 
 def with_words_of(circuit: Circuit, allotted: Circuit) -> Circuit:
     """An allotted circuit with the words of another that differs from it in words alone."""
-    by_tag = circuit.by_tag
-    return replace(
+    reworded = replace(
         allotted,
         heading=circuit.heading,
-        devices=tuple(replace(device, text=by_tag[device.tag].text) for device in allotted.devices),
-        rungs=tuple(replace(mine, text=new.text) for mine, new in zip(allotted.rungs, circuit.rungs, strict=True)),
-        power_paths=tuple(
-            replace(mine, text=new.text) for mine, new in zip(allotted.power_paths, circuit.power_paths, strict=True)
-        ),
+        devices=tuple(_reworded(mine, circuit.by_tag[mine.tag]) for mine in allotted.devices),
+        rungs=tuple(map(_reworded, allotted.rungs, circuit.rungs)),
+        power_paths=tuple(map(_reworded, allotted.power_paths, circuit.power_paths)),
         notes=circuit.notes,
         assumptions=circuit.assumptions,
         promises=circuit.promises,
         trials=circuit.trials,
     )
+    return with_nets_of(reworded, allotted)
+
+
+def _reworded(mine: Worded, new: Worded) -> Worded:
+    return mine if mine.text == new.text else replace(mine, text=new.text)
 
 
 def draw(wiring: Wiring, look: Look, stretch: Stretch | None = None) -> Drawn:

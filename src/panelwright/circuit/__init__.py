@@ -17,7 +17,7 @@ from .devices import (
     Source,
     two_terminal_parts,
 )
-from .nets import Net, net_of, nets_of
+from .nets import Net, net_of, nets_of, with_nets_of
 from .problems import Problem, Severity, Span
 from .quantities import Quantity
 from .rungs import (
@@ -94,4 +94,5 @@ __all__ = [
     "nets_of",
     "two_terminal_parts",
     "uses_in",
+    "with_nets_of",
 ]

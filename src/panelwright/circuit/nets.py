@@ -148,6 +148,12 @@ def nets_of(circuit: Circuit) -> tuple[Net, ...]:
     return found
 
 
+def with_nets_of(circuit: Circuit, like: Circuit) -> Circuit:
+    """The circuit, with the nets of another that differs from it in words alone; they need not be found again."""
+    circuit.__dict__["_nets"] = nets_of(like)
+    return circuit
+
+
 def net_of(circuit: Circuit) -> dict[str, Net]:
     """Terminal ("K1.13") to its net; terminals without a conductor are absent."""
     return {terminal: net for net in nets_of(circuit) for terminal in net.terminals}

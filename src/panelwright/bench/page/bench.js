@@ -261,8 +261,8 @@ window.addEventListener("beforeprint", () => { layOutPaper(); drawing.toPaperSiz
 window.addEventListener("afterprint", () => drawing.resize());
 
 let width = window.innerWidth;
-new ResizeObserver(() => {
-  drawing.resize();
+new ResizeObserver(([entry]) => {
+  drawing.takeRoom(entry.contentRect);
   if ((width < 600) !== (window.innerWidth < 600)) showDrawing();
   width = window.innerWidth;
   draw();

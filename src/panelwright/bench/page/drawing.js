@@ -13,6 +13,12 @@ const KINDS = [["net", "net"], ["element", "part"], ["device", "device"], ["wire
 const SVG = "http://www.w3.org/2000/svg";
 const drawings = new Map(); // "rungs 0" -> {node, pieces, size, index: Map("net:4" -> groups)}
 const paper = document.getElementById("paper");
+const room = { width: 0, height: 0 }; // of the paper; asking for it in the midst of a change would cost a layout
+
+export function takeRoom({ width, height }) {
+  Object.assign(room, { width, height });
+  resize();
+}
 
 const key = () => `${shown().look} ${shown().sheet}`;
 
@@ -107,7 +113,7 @@ export function resize() {
 }
 
 function fitting({ size }) {
-  return Math.min((paper.clientWidth - 24) / size.width, (paper.clientHeight - 24) / size.height, MOST_PX_PER_MM);
+  return Math.min(room.width / size.width, room.height / size.height, MOST_PX_PER_MM);
 }
 
 function legible(drawing) {

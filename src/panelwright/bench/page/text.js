@@ -8,7 +8,6 @@ import { facts } from "./facts.js";
 
 const SEVERITY = { mistake: "error", warning: "warning", told: "info" };
 const HEADINGS = /^\s*(panel|places|supplies|supply|devices|rungs|power paths|cables|wires|notes|assumptions|promises|trial)\b/;
-const SEND_AFTER_MS = 0; // one edit a turn of the event loop: several keys in one frame go together
 
 // Colour is never alone here: headings are bold, texts slanted, comments soft.
 const panelLanguage = StreamLanguage.define({
@@ -134,11 +133,7 @@ export class TextEditor {
     }
     if (!update.docChanged || update.transactions.some((one) => one.annotation(Transaction.remote))) return;
     this.edition += 1;
-    if (this.waiting) return;
-    this.waiting = setTimeout(() => {
-      this.waiting = 0;
-      this.send(this.text, this.edition);
-    }, SEND_AFTER_MS);
+    this.send(this.text, this.edition); // at once: the bench then works while the browser lays out the line
   }
 
   // Another text from the bench: the file as opened, or as somebody else left it.
