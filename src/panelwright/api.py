@@ -6,7 +6,7 @@ Heavy parts are imported inside the calls, so that importing Panelwright costs n
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -16,6 +16,8 @@ if TYPE_CHECKING:
     from .behaviour.proof.proving import Proof
     from .behaviour.telling import Sentence
     from .circuit import Circuit, Problem, Step
+    from .faults import CircuitFault
+    from .faults.effects import EffectTable
     from .finding import Search, Sheet
     from .finding.telling_readings import Table
     from .language import Reading
@@ -129,6 +131,32 @@ def prove(circuit: Circuit, *, seconds: float = 20.0) -> Iterator[Proof]:
     from .behaviour.proof.proving import prove as prove_all
 
     return prove_all(wire(circuit), seconds=seconds)
+
+
+def fault_list(circuit: Circuit) -> tuple[CircuitFault, ...]:
+    """Everything that can be wrong with a panel, one at a time: what breaks, is wired wrong, or lies in between."""
+    from .faults import fault_list as list_faults
+
+    return list_faults(wire(circuit))
+
+
+def fault_effects(
+    circuit: Circuit,
+    faults: Sequence[CircuitFault] | None = None,
+    *,
+    seconds: float = 3.0,
+    cores: int = 1,
+    over: str = "",
+    progress: Callable[[int, int], None] | None = None,
+) -> EffectTable:
+    """What becomes of every promise with every single fault, the most dangerous first.
+
+    `faults`: by default all. `seconds`: at most, for one promise with one fault. `cores`: processes, 0 for all.
+    `over`: address of a dask.distributed scheduler. Raises: OSError, ImportError, RuntimeError.
+    """
+    from .faults.spread import effect_table
+
+    return effect_table(wire(circuit), faults, seconds=seconds, cores=cores, over=over, progress=progress)
 
 
 def wire(circuit: Circuit) -> Wiring:

@@ -55,6 +55,10 @@ class Bench:
         injected = inject(self.circuit, fault)
         if isinstance(injected, Problem):
             return BrokenPanel(why_open=injected.message)
+        return self.with_injected(injected)
+
+    def with_injected(self, injected: Injected) -> BrokenPanel:
+        """The panel with one fault or several."""
         why_open = _why_open(injected)
         if why_open:
             return BrokenPanel(why_open=why_open)
@@ -66,11 +70,13 @@ class Bench:
         return BrokenPanel(tuple(tripping(Panel(network, way)) for way in ways))
 
     def _ways(self, injected: Injected) -> list[list[tuple[str, bool]]]:
-        """Where a fault can hold a coil device; a jam holds it where it is: in, or out."""
+        """Where faults can hold coil devices; a jam holds one where it is: in, or out."""
+        ways: list[list[tuple[str, bool]]] = [[]]
         for tag, at in injected.stuck:
             if _is_moved_by_coil(self.circuit.by_tag[tag]):
-                return [[(tag, True)], [(tag, False)]] if at == "" else [[(tag, at == "operated")]]
-        return [[]]
+                held = (True, False) if at == "" else (at == "operated",)
+                ways = [[*way, (tag, operated)] for way in ways for operated in held]
+        return ways
 
     def _held_contacts(self, injected: Injected) -> Iterator[Edit]:
         """Contacts of a button or switch that no longer follow the hand: it can still be pressed, and nothing moves."""

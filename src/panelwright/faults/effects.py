@@ -96,7 +96,7 @@ class EffectMaker:
     def effect(self, fault: CircuitFault) -> Effect:
         """What one fault does."""
         broken = self.bench.broken(fault.fault)
-        cells = tuple(self._asked(index, column, broken) for index, column in enumerate(self.columns))
+        cells = tuple(self.asked(index, column, broken) for index, column in enumerate(self.columns))
         if self._changes_nothing(broken):
             return Effect(fault, cells, "harmless", None)
         glimpse = self.walk.glimpse(fault.fault)
@@ -107,7 +107,8 @@ class EffectMaker:
         same = signature(self.bench.sound, SHORT)[0]
         return bool(broken.panels) and all(signature(panel, SHORT)[0] == same for panel in broken.panels)
 
-    def _asked(self, index: int, column: Column, broken: BrokenPanel) -> Cell:
+    def asked(self, index: int, column: Column, broken: BrokenPanel) -> Cell:
+        """One promise on a broken panel."""
         if not column.asked:
             return Cell("not asked", why="the panel does not keep it even without a fault")
         if broken.why_open:

@@ -1,0 +1,228 @@
+"""Commands that break the circuit: faults."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import click
+
+from .. import api
+from ..circuit import Circuit
+from .answering import Answer, Code, CouldNot, files_argument, json_option
+from .group import main, over, target, write
+from .papers import Paper
+
+if TYPE_CHECKING:
+    from ..faults.effects import Cell, Column, Effect, EffectTable
+    from ..faults.pairs import Pair
+
+SIGNS = {"kept": ".", "broken": "X", "not decided": "?", "not asked": "-"}
+CLASSES = {
+    "dangerous": "a motion that should be stopped can run, or a stop does not stop",
+    "hidden": "no promise breaks and a walk through the panel shows nothing, until a second fault",
+    "not decided": "some promise could be neither proved nor broken",
+    "safe": "it stops, will not start, or only a light is wrong",
+    "shown": "no promise breaks, and the operator sees it",
+    "harmless": "the panel does the same in every position",
+}
+SCOPE = (
+    "One fault at a time, in the drawn circuit; no performance level is claimed. Have it checked by a licensed person."
+)
+
+
+@main.command()
+@files_argument
+@click.option("--pairs", is_flag=True, help="Also second faults that become dangerous while a first one hides.")
+@click.option("--cores", type=click.IntRange(0), default=0, help="Processes; as many as there are cores if not said.")
+@click.option("--over", "over_address", metavar="ADDRESS", default="", help="Use the workers of a dask scheduler.")
+@click.option("--seconds", type=click.FloatRange(0.1), default=3.0, help="At most for one promise with one fault.")
+@click.option("--svg", metavar="OUT", help="Also draw the table: a file, or a folder.")
+@click.option("--xlsx", metavar="OUT", help="Also write a spreadsheet: a file, or a folder.")
+@json_option
+def faults(files: tuple[str, ...], as_json: bool, **options: Any) -> None:
+    """List every single fault and what it does to every promise, the most dangerous first."""
+    over(files, as_json, "Breaking", lambda paper, circuit: _answer(paper, circuit, options))
+
+
+def _answer(paper: Paper, circuit: Circuit, options: dict[str, Any]) -> Answer:
+    table = _table(circuit, options)
+    pairs = tuple(_pairs(circuit, table, options["seconds"])) if options["pairs"] else None
+    written = [*_drawn(paper, table, options["svg"]), *_spread_out(paper, table, options["xlsx"])]
+    lines = [*_told(table), *_promised(table), *_pairs_told(pairs)]
+    lines += ["", *_counted(table, paper.name), *written, SCOPE]
+    return Answer(_code(table), "\n".join(lines), _values(paper, table, pairs))
+
+
+def _table(circuit: Circuit, options: dict[str, Any]) -> EffectTable:
+    cores, over_address = options["cores"], options["over_address"]
+    progress = _progress if sys.stderr.isatty() else None
+    try:
+        return api.fault_effects(circuit, seconds=options["seconds"], cores=cores, over=over_address, progress=progress)
+    except ImportError as missing:
+        raise CouldNot(f'--over needs dask.distributed ({missing}): pip install "panelwright[campaign]".') from missing
+    except (OSError, TimeoutError) as nobody:
+        raise CouldNot(f"no scheduler answers at {over_address}: start one, or leave --over out.") from nobody
+
+
+def _progress(done: int, count: int) -> None:
+    print(f"\r{done} of {count} faults ", end="\n" if done == count else "", file=sys.stderr, flush=True)
+
+
+def _pairs(circuit: Circuit, table: EffectTable, seconds: float) -> Iterator[Pair]:
+    from ..faults.pairs import dangerous_pairs
+
+    yield from dangerous_pairs(api.wire(circuit), table.effects, seconds)
+
+
+def _code(table: EffectTable) -> Code:
+    return Code.FOUND if table.count("dangerous") else Code.NOT_DECIDED if table.count("not decided") else Code.FINE
+
+
+# ---- text
+def _told(table: EffectTable) -> Iterator[str]:
+    """The promises by letter, then one line a fault, grouped by class."""
+    for letter, column in zip(_letters(table), table.columns, strict=True):
+        without = "" if column.asked else "  (not asked: not proved even without a fault)"
+        yield f"{letter}  {column.promise.text}{without}"
+    width = max((len(effect.fault.words) for effect in table.effects), default=0)
+    for danger, meaning in CLASSES.items():
+        found = [effect for effect in table.effects if effect.danger == danger]
+        if found:
+            yield ""
+            yield f"{danger}: {meaning}"
+            yield f"  {'':{width}}  {''.join(_letters(table))}"
+        for effect in found:
+            signs = "".join(SIGNS[cell.outcome] for cell in effect.cells)
+            yield f"  {effect.fault.words:{width}}  {signs}  {_seen(effect)}".rstrip()
+
+
+def _letters(table: EffectTable) -> list[str]:
+    alphabet = "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ"
+    return [alphabet[index % len(alphabet)] for index in range(len(table.columns))]
+
+
+def _seen(effect: Effect) -> str:
+    if effect.glimpse is not None:
+        return effect.glimpse.text
+    return "nothing shows it" if effect.danger in ("dangerous", "safe") else ""
+
+
+def _promised(table: EffectTable) -> Iterator[str]:
+    """What the file promises even with one fault."""
+    for promise in table.circuit.promises:
+        if not promise.one_fault:
+            continue
+        index = next(i for i, c in enumerate(table.columns) if promise.text.find(c.promise.text) >= 0)
+        against = [e for e in table.effects if e.cells[index].outcome == "broken"]
+        open_ = sum(e.cells[index].outcome in ("not decided", "not asked") for e in table.effects)
+        yield ""
+        if against:
+            words = ", ".join(e.fault.words for e in against[:3])
+            yield f"BROKEN by {len(against)} of {len(table.effects)} faults ({words}): {promise.text}"
+        else:
+            yield f"{'not decided' if open_ else 'kept'} ({open_} faults left open): {promise.text}"
+
+
+def _pairs_told(pairs: tuple[Pair, ...] | None) -> Iterator[str]:
+    if pairs is None:
+        return
+    yield ""
+    yield f"{len(pairs)} second faults become dangerous while a first one hides:"
+    for pair in pairs:
+        yield f"  {pair.hidden.words}, then {pair.second.words}: {'; '.join(pair.broken)}"
+
+
+def _counted(table: EffectTable, name: str) -> Iterator[str]:
+    counts = ", ".join(f"{table.count(danger)} {danger}" for danger in CLASSES if table.count(danger))  # type: ignore[arg-type]
+    yield f"{len(table.effects)} single faults in {name}: {counts}."
+
+
+# ---- JSON, drawing, spreadsheet
+def _values(paper: Paper, table: EffectTable, pairs: tuple[Pair, ...] | None) -> dict[str, Any]:
+    values: dict[str, Any] = {
+        "file": paper.name,
+        "promises": [{"text": c.promise.text, "weight": c.weight, "asked": c.asked} for c in table.columns],
+        "faults": [_effect_values(effect, table.columns) for effect in table.effects],
+    }
+    if pairs is not None:
+        values["pairs"] = [
+            {"hidden": p.hidden.words, "second": p.second.words, "broken": list(p.broken)} for p in pairs
+        ]
+    return values
+
+
+def _effect_values(effect: Effect, columns: tuple[Column, ...]) -> dict[str, Any]:
+    fault = effect.fault
+    return {
+        "id": fault.id,
+        "kind": fault.kind,
+        "fault": fault.words,
+        "device": fault.device,
+        "annex_d": fault.about.annex,
+        "class": effect.danger,
+        "seen": effect.glimpse.text if effect.glimpse else None,
+        "promises": {c.promise.text: _cell_values(one) for c, one in zip(columns, effect.cells, strict=True)},
+    }
+
+
+def _cell_values(cell: Cell) -> dict[str, Any]:
+    values: dict[str, Any] = {"outcome": cell.outcome}
+    if cell.story:
+        values["story"] = list(cell.story)
+    return values | ({"why": cell.why} if cell.why else {})
+
+
+def _drawn(paper: Paper, table: EffectTable, out: str | None) -> Iterator[str]:
+    if not out:
+        return
+    from ..sheets.fault_table import FaultRow, fault_table
+
+    effects = sorted(table.effects, key=lambda e: (e.danger != "dangerous", e.fault.device))
+    rows = [
+        FaultRow(
+            effect.fault.device or "file",
+            effect.fault.words.removeprefix(f"{effect.fault.device}.").removeprefix(effect.fault.device).strip(),
+            tuple(_shape(c, one, effect) for c, one in zip(table.columns, effect.cells, strict=True)),  # type: ignore[misc]
+            effect.verdict,
+            effect.danger == "dangerous",
+        )
+        for effect in effects
+    ]
+    said = "Each cell: the promise with this one fault present, over every state that can be reached."
+    drawing = fault_table([c.promise.text for c in table.columns], rows, said=said)
+    path = target(paper, out, ".faults.svg" if Path(out).suffix != ".svg" else ".svg")
+    write(path, drawing.svg("print", fonts=True))
+    yield f"The table is drawn in {path}."
+
+
+def _shape(column: Column, cell: Cell, effect: Effect) -> str:
+    if cell.outcome != "broken":
+        return "kept" if cell.outcome == "kept" else "undecided"
+    if column.weight == "stop":
+        return "unsafe" if effect.glimpse else "hidden"
+    return "light" if column.weight == "light" else "stops"
+
+
+def _spread_out(paper: Paper, table: EffectTable, out: str | None) -> Iterator[str]:
+    if not out:
+        return
+    from xlsxwriter import Workbook
+
+    path = target(paper, out, ".xlsx")
+    with Workbook(path) as book:
+        sheet, bold = book.add_worksheet("Faults"), book.add_format({"bold": True, "text_wrap": True})
+        heads = ["fault", "kind", "ISO 13849-2 annex D", "class", "what is seen"]
+        for at, head in enumerate([*heads, *(column.promise.text for column in table.columns)]):
+            sheet.write_string(0, at, head, bold)
+        for row, effect in enumerate(table.effects, 1):
+            fault = effect.fault
+            words = [fault.words, fault.about.title, fault.about.annex, effect.verdict, _seen(effect)]
+            for at, word in enumerate([*words, *(cell.outcome for cell in effect.cells)]):
+                sheet.write_string(row, at, word)
+        sheet.set_column(0, 4, 28)
+        sheet.freeze_panes(1, 1)
+        sheet.autofilter(0, 0, len(table.effects), len(heads) + len(table.columns) - 1)
+    yield f"The spreadsheet is {path}."

@@ -1,0 +1,73 @@
+"""Double faults: what a second fault does while a first one hides."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from ..behaviour import Injected, inject
+from ..circuit import Problem
+from ..wiring import Wiring
+from .broken_panel import Bench, BrokenPanel
+from .effects import SECONDS, Column, Effect, EffectMaker
+from .fault_list import CircuitFault
+
+MOST_PAIRS = 2000
+CONTACT_KINDS = ("contact-welded", "stuck-in", "conductor-earthed", "terminals-bridged", "hold-in-ahead")
+
+
+@dataclass(frozen=True, slots=True)
+class Pair:
+    """Two faults at once, the first one hidden; `broken`: the promises that only both together break."""
+
+    hidden: CircuitFault
+    second: CircuitFault
+    broken: tuple[str, ...]
+
+
+def dangerous_pairs(wiring: Wiring, effects: Sequence[Effect], seconds: float = SECONDS) -> Iterator[Pair]:
+    """Pairs that let a motion run that should be stopped, where neither fault alone does; hidden first ones only.
+
+    The second is taken from the kinds that let current flow where none should; at most MOST_PAIRS are looked at.
+    """
+    maker = EffectMaker(wiring, seconds)
+    hidden = [e for e in effects if e.danger == "hidden" and e.fault.kind != "assumption"]
+    seconds_ = [e for e in effects if e.fault.kind in CONTACT_KINDS and e.danger not in ("dangerous", "harmless")]
+    looked = 0
+    for first in hidden:
+        for second in seconds_:
+            if first.fault.id == second.fault.id or looked >= MOST_PAIRS:
+                continue
+            looked += 1
+            broken = together(maker.bench, first.fault, second.fault)
+            found = [
+                column.promise.text
+                for index, column in enumerate(maker.columns)
+                if _counts(column) and maker.asked(index, column, broken).outcome == "broken"
+            ]
+            if found:
+                yield Pair(first.fault, second.fault, tuple(found))
+
+
+def _counts(column: Column) -> bool:
+    return column.asked and column.weight == "stop"
+
+
+def together(bench: Bench, one: CircuitFault, other: CircuitFault) -> BrokenPanel:
+    """The panel with both faults."""
+    both = [inject(bench.circuit, fault.fault) for fault in (one, other)]
+    if any(isinstance(injected, Problem) for injected in both):
+        return BrokenPanel(why_open="one of the two cannot be put in")
+    first, second = (injected for injected in both if isinstance(injected, Injected))
+    merged = Injected(
+        first.fault,
+        (*first.edits, *second.edits),
+        (*first.stuck, *second.stuck),
+        (*first.blown, *second.blown),
+        (*first.delays, *second.delays),
+        (*first.flutters, *second.flutters),
+        (*first.loose, *second.loose),
+        (*first.bouncing, *second.bouncing),
+        (*first.refitted, *second.refitted),
+    )
+    return bench.with_injected(merged)
