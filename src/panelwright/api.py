@@ -116,6 +116,23 @@ def find(
     return search
 
 
+def practice_sheet(
+    circuit: Circuit,
+    tasks: int = 3,
+    *,
+    seed: int = 1,
+    difficulty: Literal["easy", "middle", "hard"] | None = None,
+    answers: bool = False,
+) -> str:
+    """A worksheet of hidden faults, or its answers; the same seed gives the same tasks.
+
+    Raises: ValueError when no fault of that difficulty shows itself.
+    """
+    from .finding.practice import worksheet
+
+    return worksheet(wire(circuit), tasks, seed, difficulty, answers)
+
+
 def story_of(trace: Trace) -> tuple[Sentence, ...]:
     """What happened in a run or a trial, one sentence for each thing done and each time that ran out."""
     from .behaviour.telling import told
