@@ -72,8 +72,9 @@ export function editHead() {
 }
 
 export function problems() {
-  if (!facts.problems.length) return nothing;
-  return html`<section class="group problems" aria-label="Problems"><ol>${facts.problems.map((one) => html`<li class=${one.severity}>
+  // Always there and always as high, so that the line under the cursor does not jump with every key.
+  return html`<section class="group problems" aria-label="Problems" tabindex="0">${facts.problems.length ? nothing
+    : html`<p class="hint">Nothing wrong in it.</p>`}<ol>${facts.problems.map((one) => html`<li class=${one.severity}>
     <button class="plain" @click=${() => editor.goTo(one.span?.line ?? 1, one.span?.column ?? 1)}><b>${one.span ? `line ${one.span.line}` : "whole file"}</b>
       ${WORDS[one.severity]}: ${one.message}</button>
     ${one.why ? html`<p>why: ${one.why}</p>` : nothing}${one.mend ? html`<p>mend: ${one.mend}</p>` : nothing}</li>`)}</ol></section>`;

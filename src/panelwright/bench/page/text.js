@@ -102,6 +102,9 @@ export class TextEditor {
     holder.className = "holder";
     root.append(holder);
     this.view = new EditorView({ parent: holder, root, state: this.stateOf("", save) });
+    new ResizeObserver(() => {
+      if (this.view.hasFocus) this.view.dispatch({ effects: EditorView.scrollIntoView(this.view.state.selection.main.head) });
+    }).observe(holder);
   }
 
   stateOf(text, save) {
