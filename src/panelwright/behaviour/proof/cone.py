@@ -225,7 +225,7 @@ class Cone:
     def _stepping(self, device: Device) -> None:
         """Impulse relays change at each pulse, alternating ones when the coil lets go."""
         model, g, tag = self.model, self.model.gates, device.tag
-        want, doubtful = self._want(device)
+        want, doubtful = self._want(device, "pulse")
         armature = model.monitor(f"{tag} armature")
         moves = model.choice(f"move {tag} armature")
         after = model.if_(moves, want, armature)

@@ -23,7 +23,21 @@ if TYPE_CHECKING:
 MOST_CHOICES = 12  # 4,096 ways to go on from every state
 MOST_STATES = 60_000
 MOST_WORK = 12_000_000  # states times ways to go on
+MOST_TOGETHER = 4096  # states after one step
+MOST_FREE = 17  # bits that the first state leaves open
 COLUMNS = 1 << 18  # state and choice pairs looked at together
+
+
+_HAND = ("change", "toward", "up", "down")
+
+
+def _choice(name: str) -> tuple[str, str]:
+    """What a choice belongs to: ("hand", "S1") or ("device", "K1")."""
+    words = name.removeprefix("?").split()
+    if words[0] in _HAND:
+        return "hand", words[1]
+    tag = words[2] if words[0] in ("half", "runs", "both") else words[1]
+    return "device", tag.partition(":")[0]
 
 
 class TooLarge(Exception):
@@ -53,22 +67,25 @@ class Walk:
         self.all_reached = False
 
     def _settings(self) -> list[int]:
-        """The settings of the choices that are tried from every state."""
-        names = {node: name for name, literal in self.step.gates.inputs.items() for node in [literal >> 1]}
-        outside = [
-            i for i, node in enumerate(self.choices) if names[node].startswith(("?change", "?toward", "?up", "?down"))
-        ]
+        """The settings of the choices that are tried from every state; loosely, of one device or one input each."""
         if not self.loosely:
             if len(self.choices) > MOST_CHOICES:
                 raise TooLarge(f"{len(self.choices)} choices")
             return list(range(1 << len(self.choices)))
-        inside = [i for i in range(len(self.choices)) if i not in outside]
-        if len(inside) > MOST_CHOICES:
-            raise TooLarge(f"{len(inside)} devices that move")
-        moves = [sum(1 << i for k, i in enumerate(inside) if number >> k & 1) for number in range(1 << len(inside))]
-        toward = [1 << i for i in outside if names[self.choices[i]].startswith("?toward")]
-        changes = [1 << i for i in outside if not names[self.choices[i]].startswith("?toward")]
-        return [*moves, *changes, *(change | sum(toward) for change in changes if toward)]
+        names = {literal >> 1: name for name, literal in self.step.gates.inputs.items()}
+        groups: dict[str, list[int]] = {}
+        for index, node in enumerate(self.choices):
+            kind, tag = _choice(names[node])
+            key = f"{kind} {tag}"
+            groups.setdefault(key, []).append(index)
+        settings = [0]
+        self.devices: list[slice] = []
+        for key, members in sorted(groups.items()):
+            more = [sum(1 << m for k, m in enumerate(members) if n >> k & 1) for n in range(1, 1 << len(members))]
+            if not key.startswith("hand "):
+                self.devices.append(slice(len(settings), len(settings) + len(more)))
+            settings += more
+        return settings
 
     # ---- values
     def _values(self, states: Numbers, choices: Numbers, more: Sequence[int] = ()) -> dict[int, Flags]:
@@ -120,7 +137,7 @@ class Walk:
 
         fixed = sum(1 << index for index, bit in enumerate(self.bits) if bit.start)
         free = [index for index, bit in enumerate(self.bits) if bit.start is None]
-        if len(free) > 16:
+        if len(free) > MOST_FREE:
             raise TooLarge(f"{len(free)} bits free at the start")
         states = np.full(1 << len(free), fixed, dtype=np.int64)
         settings = np.arange(1 << len(free), dtype=np.int64)
@@ -137,25 +154,64 @@ class Walk:
         """Every step from some states: the states before and after, as pairs, each pair once."""
         import numpy as np
 
-        settings = np.array(self.settings, dtype=np.int64)
-        ways = len(settings)
-        block = max(1, COLUMNS // ways)
-        demands = (*self.step.always, *self.step.after) if self.loosely else self.step.demands
         pairs: list[Numbers] = []
+        block = max(1, COLUMNS // len(self.settings))
         for start in range(0, len(states), block):
             some = states[start : start + block]
-            before = np.repeat(some, ways)
-            choices = np.tile(settings, len(some))
-            value = self._values(before, choices)
-            allowed = np.ones(len(before), dtype=bool)
-            for literal in demands:
-                allowed &= self._held(value, literal)
-            following = np.zeros(len(before), dtype=np.int64)
-            for index, bit in enumerate(self.bits):
-                following |= self._held(value, bit.next).astype(np.int64) << index
-            pairs.append(np.unique(np.stack([before[allowed], following[allowed]]), axis=1))
+            before, following = self._combined(some) if self.loosely else self._stepped(some)
+            pairs.append(np.unique(np.stack([before, following]), axis=1))
         joined = np.concatenate(pairs, axis=1) if pairs else np.zeros((2, 0), dtype=np.int64)
         return joined[0], joined[1]
+
+    def _stepped(self, states: Numbers) -> tuple[Numbers, Numbers]:
+        """The steps that everything assumed allows."""
+        import numpy as np
+
+        before, value = self._tried(states)
+        allowed = np.ones(len(before), dtype=bool)
+        for literal in self.step.demands:
+            allowed &= self._held(value, literal)
+        return before[allowed], self._next(value, len(before))[allowed]
+
+    def _tried(self, states: Numbers) -> tuple[Numbers, dict[int, Flags]]:
+        """Every state with every setting, and the values of all nodes."""
+        import numpy as np
+
+        settings = np.array(self.settings, dtype=np.int64)
+        before = np.repeat(states, len(settings))
+        return before, self._values(before, np.tile(settings, len(states)))
+
+    def _next(self, value: dict[int, Flags], count: int) -> Numbers:
+        import numpy as np
+
+        following = np.zeros(count, dtype=np.int64)
+        for index, bit in enumerate(self.bits):
+            following |= self._held(value, bit.next).astype(np.int64) << index
+        return following
+
+    def _combined(self, states: Numbers) -> tuple[Numbers, Numbers]:
+        """Each input by itself, and every set of devices together: what one device does touches its own bits alone."""
+        import numpy as np
+
+        before, value = self._tried(states)
+        table = self._next(value, len(before)).reshape(len(states), len(self.settings))
+        found: list[tuple[int, int]] = []
+        for state, row in zip(states.tolist(), table.tolist(), strict=True):
+            still = row[0]
+            reached = {still}
+            for device in self.devices:
+                moves = {still ^ other for other in row[device]} - {0}
+                reached |= {one ^ move for one in reached for move in moves}
+                if len(reached) > MOST_TOGETHER:
+                    raise TooLarge("too many devices move at once")
+            reached.update(row)
+            found += [(state, one) for one in reached]
+        pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
+        allowed = np.ones(len(pairs), dtype=bool)
+        known = self._values(pairs[:, 1], np.zeros(len(pairs), dtype=np.int64))
+        for literal in self.step.always:
+            allowed &= self._held(known, literal)
+        return pairs[allowed, 0], pairs[allowed, 1]
 
     def shortest(self) -> Course | None:
         """The shortest course to a bad state, None when there is none. Raises TooLarge."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from ...circuit import Circuit, Is, Sentence, Trial
@@ -113,9 +113,8 @@ class _Proving:
         while True:
             cone = self._cone()
             assumed = assume(cone, self.assumptions)
+            self._possible(cone, assumed)
             watch = self._watch(cone)
-            if watch.bad == 0 and watch.open:
-                return self._open(watch.open, assumed)
             course, engine, bound = self._search(cone, watch)
             if course is None and bound < 0 and watch.lacking:
                 course, reason = self._endless(cone, watch)
@@ -128,6 +127,16 @@ class _Proving:
             if not refuted:
                 return self._broken(cone, assumed, way, engine)
             self.panel.facts |= {doubt.fact for doubt in refuted}
+
+    def _possible(self, cone: Cone, assumed: Assumed) -> None:
+        """Raises Contradiction when no first state fits what is assumed."""
+        unrolling = Unrolling(Step(cone, 0))
+        try:
+            if unrolling.reach(1, 0) is None:
+                texts = "; ".join(sentence.text for sentence in assumed.used)
+                raise Contradiction(f"these assumptions cannot all hold when the panel starts: {texts}")
+        finally:
+            unrolling.close()
 
     def _cone(self) -> Cone:
         states = tuple(atoms_of(self.promise))
@@ -214,9 +223,8 @@ class _Proving:
     def _without_course(self, cone: Cone, assumed: Assumed, watch: Watch, engine: str, bound: int) -> Proof:
         if bound >= 0:
             return self._open(f"nothing breaks it within {bound} steps; the time was over", assumed, bound, engine)
-        reason = watch.open
-        if reason:
-            return self._open(reason, assumed, 0, engine)
+        if watch.open and not any(self._never(cone, literal) for literal in watch.enough):
+            return self._open(watch.open, assumed, 0, engine)
         return Proof(
             self.promise,
             "kept",
@@ -231,10 +239,19 @@ class _Proving:
         """Whether what the promise speaks of never comes about; a promise about nothing is kept too easily."""
         if watch.occurs == 1:
             return False
-        course, _, bound = self._search(cone, Watch(watch.occurs))
+        return self._never(cone, watch.occurs)
+
+    def _never(self, cone: Cone, literal: int) -> bool:
+        """Whether it is proved that a literal never holds."""
+        course, _, bound = self._search(cone, Watch(literal))
         return course is None and bound < 0
 
     def _broken(self, cone: Cone, assumed: Assumed, way: tuple[Moment, ...], engine: str) -> Proof:
+        touched = {do.targets[0] for moment in way for do in moment.done}
+        hangs_on = [s.text for s in assumed.unused if {state.subject for state in atoms_of(s)} & touched]
+        if [text for text in hangs_on if "always let go" not in text]:
+            reason = f'it is broken unless the times help: "{hangs_on[0]}" was not used'
+            return replace(self._open(reason, assumed, 0, engine), course=way, story=told(cone.circuit, way))
         return Proof(
             self.promise,
             "broken",
