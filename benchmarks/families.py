@@ -22,7 +22,7 @@ def stepper(steps: int) -> Circuit:
         starts: list[object] = [(f"K{before}.no", f"S{n}.no"), f"K{n}.no"]
         if n == 1:
             starts.append("S0.no")
-        shop.rung("+", ("E0.nc", starts, f"K{after}.nc", f"K{n}.coil"), "-")  # type: ignore[arg-type]
+        shop.rung("+", ("SE.nc", starts, f"K{after}.nc", f"K{n}.coil"), "-")  # type: ignore[arg-type]
         shop.rung("+", (f"K{n}.no", f"H{n}.lamp"), "-")
     return shop.circuit()
 

@@ -247,12 +247,14 @@ def _how(name: str) -> list[str]:
 
 def generated() -> dict[Path, str]:
     """Every generated file with the text it should have."""
+    from fault_kinds import fault_list_page
     from kinds import kinds_page
     from pictures import pictures
     from symbols import symbols_page
 
     files = {DOCS / "pictures" / name: text for name, text in pictures().items()}
     files[DOCS / "look-up" / "kinds.md"] = kinds_page()
+    files[DOCS / "look-up" / "fault-list.md"] = fault_list_page()
     files[DOCS / "look-up" / "symbols.md"] = symbols_page()
     files[DOCS / "look-up" / "commands.md"] = command_reference()
     return files

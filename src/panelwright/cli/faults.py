@@ -36,6 +36,7 @@ SCOPE = (
 @main.command()
 @files_argument
 @click.option("--pairs", is_flag=True, help="Also second faults that become dangerous while a first one hides.")
+@click.option("--only", type=click.Choice(list(CLASSES)), help="Print the faults of one class.")
 @click.option("--cores", type=click.IntRange(0), default=0, help="Processes; as many as there are cores if not said.")
 @click.option("--over", "over_address", metavar="ADDRESS", default="", help="Use the workers of a dask scheduler.")
 @click.option("--seconds", type=click.FloatRange(0.1), default=3.0, help="At most for one promise with one fault.")
@@ -51,7 +52,7 @@ def _answer(paper: Paper, circuit: Circuit, options: dict[str, Any]) -> Answer:
     table = _table(circuit, options)
     pairs = tuple(_pairs(circuit, table, options["seconds"])) if options["pairs"] else None
     written = [*_drawn(paper, table, options["svg"]), *_spread_out(paper, table, options["xlsx"])]
-    lines = [*_told(table), *_promised(table), *_pairs_told(pairs)]
+    lines = [*_told(table, options["only"]), *_promised(table), *_pairs_told(pairs)]
     lines += ["", *_counted(table, paper.name), *written, SCOPE]
     return Answer(_code(table), "\n".join(lines), _values(paper, table, pairs))
 
@@ -82,7 +83,7 @@ def _code(table: EffectTable) -> Code:
 
 
 # ---- text
-def _told(table: EffectTable) -> Iterator[str]:
+def _told(table: EffectTable, only: str | None) -> Iterator[str]:
     """The promises by letter, then one line a fault, grouped by class."""
     for letter, column in zip(_letters(table), table.columns, strict=True):
         without = "" if column.asked else "  (not asked: not proved even without a fault)"
@@ -90,10 +91,11 @@ def _told(table: EffectTable) -> Iterator[str]:
     width = max((len(effect.fault.words) for effect in table.effects), default=0)
     for danger, meaning in CLASSES.items():
         found = [effect for effect in table.effects if effect.danger == danger]
-        if found:
-            yield ""
-            yield f"{danger}: {meaning}"
-            yield f"  {'':{width}}  {''.join(_letters(table))}"
+        if not found or only not in (None, danger):
+            continue
+        yield ""
+        yield f"{danger}: {meaning}"
+        yield f"  {'':{width}}  {''.join(_letters(table))}"
         for effect in found:
             signs = "".join(SIGNS[cell.outcome] for cell in effect.cells)
             yield f"  {effect.fault.words:{width}}  {signs}  {_seen(effect)}".rstrip()
