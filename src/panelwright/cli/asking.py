@@ -142,7 +142,7 @@ ON_WORDS = ("on", "in", "yes", "lit", "running", "up", "energised", "energized")
 OFF_WORDS = ("off", "out", "no", "dark", "stopped", "down", "dead", "de-energised", "de-energized")
 
 
-def value_typed(line: str, unit: str) -> float | None | object:
+def value_typed(line: str, unit: str) -> float | object | None:
     """ "24", "24 V", "0.4 kohm", "open"; None for open, NOT_A_VALUE for anything else."""
     word = line.lower().strip()
     if word in ("open", "ol", "o.l", "o.l.", "silent", "infinite"):

@@ -1,4 +1,4 @@
-"""Commands at the panel with a meter: readings, testsheet, find."""
+"""Commands at the panel with a meter: readings, testsheet, find, practise."""
 
 from __future__ import annotations
 
@@ -74,8 +74,14 @@ def _judged(paper: Paper, circuit: Circuit, kind: str, results: str) -> Answer:
 
     judgement = judge(api.wire(circuit), api.test_sheet(circuit, kind), _results(results))  # type: ignore[arg-type]
     lines = [f"{len(judgement.lines)} lines: {len(judgement.failed)} failed, {len(judgement.not_done)} not done."]
-    lines += [f"  {one.number}  {one.line.do}: {one.result}, wanted {one.line.expect or 'a tick'}" for one in judgement.failed]
-    lines += [f"  {one.number}  '{one.result}' is not understood" for one in judgement.lines if one.verdict == "not understood"]
+    lines += [
+        f"  {one.number}  {one.line.do}: {one.result}, wanted {one.line.expect or 'a tick'}" for one in judgement.failed
+    ]
+    lines += [
+        f"  {one.number}  '{one.result}' is not understood"
+        for one in judgement.lines
+        if one.verdict == "not understood"
+    ]
     if judgement.search is not None:
         lines += ["", search_text(judgement.search)]
     values: dict[str, Any] = {
@@ -130,3 +136,23 @@ def find(files: tuple[str, ...], seen: tuple[str, ...], read: tuple[str, ...], n
         return Answer(code, text, {"file": paper.name, **(search_values(search) if as_json else {})})
 
     over(files, as_json, "Looking for causes in", answer)
+
+
+@main.command()
+@files_argument
+@click.option("--tasks", type=int, default=3, show_default=True, help="How many tasks on the sheet.")
+@click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same tasks.")
+@click.option("--difficulty", type=click.Choice(["easy", "middle", "hard"]), help="By how many causes explain what is seen.")
+@click.option("--answers", is_flag=True, help="The answer sheet instead.")
+@json_option
+def practise(files: tuple[str, ...], tasks: int, seed: int, difficulty: Any, answers: bool, as_json: bool) -> None:
+    """A worksheet of hidden faults for a class, or its answers."""
+
+    def answer(paper: Paper, circuit: Circuit) -> Answer:
+        try:
+            text = api.practice_sheet(circuit, tasks, seed=seed, difficulty=difficulty, answers=answers)
+        except ValueError as reason:
+            raise CouldNot(f"{paper.name}: {reason}") from reason
+        return Answer(Code.FINE, text, {"file": paper.name, "sheet": text})
+
+    over(files, as_json, "Hiding faults in", answer)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..behaviour import PanelState, Run
-from ..circuit import Circuit, nets_of
+from ..circuit import Circuit, Contact, Device, Diode, Fuse, Link, Load, Motor, Part, Source, net_of, nets_of
 from ..electrics import Network
 from ..wiring import Wiring
 from .causes import Cause, causes_of
@@ -15,7 +15,7 @@ from .probing import Ohms
 from .situations import DEAD, REST, Situation, play, usual_situations, waiting_s
 
 SMALL = 12  # devices; a panel of no more is always played whole
-DEPTH = 3  # this many relays back from what is seen
+DEPTH = 2  # this many relays back from what is seen
 
 
 @dataclass
@@ -45,8 +45,9 @@ class Book:
         self.wait_s = waiting_s(self.circuit)
         about = sorted(tag for tag in about if tag in self.circuit.by_tag)
         self.core = self._core(about)
-        self._played: dict[tuple[str, Situation], Played | None] = {}
+        self._played: dict[tuple[str, Situation, bool], Played | None] = {}
         self._rested: dict[tuple[str, int], Run | None] = {}
+        self.told: dict[object, object] = {}  # answers once worked out, by whoever asked
 
     def _core(self, about: list[str]) -> Network:
         if len(self.circuit.devices) <= SMALL or not about:
@@ -60,7 +61,9 @@ class Book:
             return causes_of(self.wiring)
         feeding = feeders(self.circuit)
         near = set(self.core.circuit.by_tag) | feeding
-        return tuple(cause for cause in causes_of(self.wiring) if all(tag in near for tag in cause.tags))
+        nets = {terminal for net in nets_of(self.core.circuit) for terminal in net.terminals}
+        return tuple(c for c in causes_of(self.wiring) if all(tag in near for tag in c.tags)
+                     and (not c.ends or set(c.ends) & nets or set(c.tags) <= feeding))  # fmt: skip
 
     @cached_property
     def situations(self) -> tuple[Situation, ...]:
@@ -73,11 +76,11 @@ class Book:
         assert found is not None
         return found
 
-    def played(self, cause: Cause, situation: Situation) -> Played | None:
-        """The panel with a cause in it; None when the cause cannot be put in."""
-        key = cause.id, situation
+    def played(self, cause: Cause, situation: Situation, whole: bool = False) -> Played | None:
+        """The panel with a cause in it; None when the cause cannot be put in. `whole`: not the core alone."""
+        key = cause.id, situation, whole
         if key not in self._played:
-            self._played[key] = self._play(cause, situation)
+            self._played[key] = self._play(cause, situation, whole)
         return self._played[key]
 
     def look(self, played: Played, tag: str, situation: Situation) -> str:
@@ -86,11 +89,11 @@ class Book:
             played = self.sound(situation)
         return "chattering" if tag in played.buzzing else played.state.word(tag)
 
-    def _play(self, cause: Cause, situation: Situation) -> Played | None:
+    def _play(self, cause: Cause, situation: Situation, whole: bool) -> Played | None:
         usual = usual_situations(self.network).get(situation)
         if cause is SOUND and usual is not None:
             return Played(usual)
-        network = self._network_for(cause, situation)
+        network = self.network if whole else self._network_for(cause, situation)
         run = self._at_rest(cause, network)
         if run is None:
             return None
@@ -182,15 +185,7 @@ def cut(circuit: Circuit, about: Iterable[str]) -> Circuit:
 
     The rungs stay whole, so that wires and numbers are those of the panel.
     """
-    near = _near(circuit)
-    depth = dict.fromkeys(about, 0)
-    line = list(depth)
-    for tag in line:
-        deeper = depth[tag] + any(load.drives for load in circuit.by_tag[tag].loads)
-        for other in near.get(tag, ()) if deeper <= DEPTH else ():
-            if other not in depth:
-                depth[other] = deeper
-                line.append(other)
+    depth = _reached(circuit, list(about))
     kept = {device.tag for device in circuit.devices if device.sources} | set(depth)
     part = replace(circuit, devices=tuple(device for device in circuit.devices if device.tag in kept))
     supplied = {f"{d.tag}.{mark}" for d, source in circuit.supplies for mark in source.terminals}
@@ -199,9 +194,49 @@ def cut(circuit: Circuit, about: Iterable[str]) -> Circuit:
     return part
 
 
+def _reached(circuit: Circuit, about: list[str]) -> dict[str, int]:
+    """Tags to relays in between: along the contacts that feed a load, then from the coils that move those contacts."""
+    net_at = net_of(circuit)
+    at_net: dict[str, list[tuple[Device, Part]]] = {}
+    for device in circuit.devices:
+        for part in device.parts:
+            for end in _ends(device, part):
+                if end in net_at:
+                    at_net.setdefault(net_at[end].id, []).append((device, part))
+    depth = dict.fromkeys(about, 0)
+    line = [(net_at[end].id, 0) for tag in about for end in _starts(circuit.by_tag[tag]) if end in net_at]
+    rails = {net.id for net in net_at.values() if net.rails}
+    seen: set[str] = set()
+    for net, far in line:
+        if net in seen or net in rails:
+            continue
+        seen.add(net)
+        for device, part in at_net.get(net, ()):
+            depth.setdefault(device.tag, far)
+            if isinstance(part, Contact | Fuse | Link | Diode):
+                line += [(net_at[end].id, far) for end in _ends(device, part) if end in net_at]
+            coils = [load for load in device.loads if load.drives]
+            if isinstance(part, Contact) and coils and far < DEPTH:
+                line += [(net_at[e].id, far + 1) for coil in coils for e in _ends(device, coil) if e in net_at]
+    return depth
+
+
+def _ends(device: Device, part: Part) -> tuple[str, ...]:
+    if isinstance(part, Source):
+        return ()
+    marks = part.leads if isinstance(part, Motor) else (part.a, part.b)
+    return tuple(f"{device.tag}.{mark}" for mark in marks)
+
+
+def _starts(device: Device) -> list[str]:
+    """Where the way back from a device begins: at its loads and motors, else at all of it."""
+    loads = [part for part in device.parts if isinstance(part, Load | Motor)]
+    return [end for part in loads or device.parts for end in _ends(device, part)]
+
+
 def feeders(circuit: Circuit) -> set[str]:
     """Supplies, and fuses, breakers and disconnects on the way to the primaries and rails."""
-    near = _near(circuit, rails=True)
+    near = _near(circuit)
     found = {device.tag for device in circuit.devices if device.sources}
     line = list(found)
     for tag in line:
@@ -217,12 +252,10 @@ def _passes(circuit: Circuit, tag: str) -> bool:
     return device.mechanism.sort in ("switch", "fixed") and not device.loads and not device.motors
 
 
-def _near(circuit: Circuit, rails: bool = False) -> dict[str, set[str]]:
-    """Devices that share a net; nets that are rails join nothing unless `rails`."""
+def _near(circuit: Circuit) -> dict[str, set[str]]:
+    """Devices that share a net."""
     found: dict[str, set[str]] = {}
     for net in nets_of(circuit):
-        if net.rails and not rails:
-            continue
         tags = {terminal.partition(".")[0] for terminal in net.terminals}
         for tag in tags:
             found.setdefault(tag, set()).update(tags - {tag})

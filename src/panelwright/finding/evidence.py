@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass, replace
-from functools import lru_cache
 
 from ..behaviour import UnclearPlace
 from ..behaviour.places import place_of
@@ -100,6 +99,8 @@ def shows(played: Played, wanted: Is) -> bool:
         return tag in played.buzzing if tag else bool(played.buzzing)
     if state == "not buzzing":
         return tag not in played.buzzing
+    if state == "hums":
+        return tag in played.state.circuit.by_tag and played.state.word(tag) == "hums"
     try:
         return played.state.seen(wanted)[0]
     except (KeyError, UnknownPlace):
@@ -162,7 +163,7 @@ def read_reading(book: Book, text: str, situation: Situation | None = None, mete
 
     Raises: Unclear when the words mean nothing here.
     """
-    match = _split(book.circuit, text.strip())
+    match = _split(text.strip())
     if match is None:
         raise Unclear(f"'{text}' is no reading; write two places, the value and the situation, as in {EXAMPLE}")
     a, b = (named_place(book.circuit, match[name]) for name in "ab")
@@ -178,9 +179,8 @@ def _default(book: Book, match: re.Match[str]) -> Situation:
     return situation_called(book.network, "power off" if _value(match)[0] == "ohm" else "at rest")
 
 
-@lru_cache(maxsize=256)
-def _split(circuit: Circuit, text: str) -> re.Match[str] | None:
-    """Marks may have signs in them ("G1.-"), so every way of splitting is tried until both places are known."""
+def _split(text: str) -> re.Match[str] | None:
+    """Marks may have signs in them ("G1.-"), so the two places are split with care before the rest is read."""
     head, colon, tail = text.partition(":")
     words = re.split(r"\s+to\s+|\s+and\s+|\s*[-–]\s*(?=\w+\.|earth|@|[A-Z]\d*$|[-+]$)|\s+", head.strip())
     if colon and len(words) >= 2:

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from ..circuit import Circuit, Contact, Fuse, net_of
 from ..wiring import Wiring
 
 
-@lru_cache(maxsize=16)
 def _nets(circuit: Circuit) -> dict[str, str]:
-    return {terminal: net.id for terminal, net in net_of(circuit).items()}
+    found: dict[str, str] | None = circuit.__dict__.get("_net_ids")
+    if found is None:
+        found = circuit.__dict__["_net_ids"] = {terminal: net.id for terminal, net in net_of(circuit).items()}
+    return found
 
 
 def wire_number(wiring: Wiring, terminal: str) -> str:

@@ -7,7 +7,6 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from ..electrics import UnknownPlace
 from .book import Book
 from .evidence import Evidence, Reading, Seen
 from .meters import Meter, meter_called
@@ -67,13 +66,9 @@ def branches_of(bench: Bench, test: Test, ranked: Sequence[Ranked]) -> tuple[Bra
     """The outcomes of a test, the likeliest first."""
     by_outcome: dict[Outcome, list[Ranked]] = defaultdict(list)
     for one in ranked:
-        played = bench.book.played(one.cause, test.situation)
-        if played is None:
-            continue
-        try:
-            by_outcome[bench.outcome(test, played)].append(one)
-        except UnknownPlace:
-            by_outcome["?"].append(one)
+        outcome = bench.shown_by(test, one.cause)
+        if outcome is not None:
+            by_outcome[outcome].append(one)
     total = sum(one.probability for ones in by_outcome.values() for one in ones) or 1.0
     found = [Branch(o, sum(r.probability for r in ones) / total, tuple(ones)) for o, ones in by_outcome.items()]
     return tuple(sorted(found, key=lambda branch: -branch.probability))
@@ -99,11 +94,4 @@ def groups_of(book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter:
 
 def signature(bench: Bench, tests: Sequence[Test], one: Ranked) -> tuple[Outcome, ...]:
     """What a cause would show in every test."""
-    found: list[Outcome] = []
-    for test in tests:
-        played = bench.book.played(one.cause, test.situation)
-        try:
-            found.append(bench.outcome(test, played) if played else "")
-        except UnknownPlace:
-            found.append("?")
-    return tuple(found)
+    return tuple(bench.shown_by(test, one.cause) or "" for test in tests)

@@ -102,13 +102,22 @@ def _fitness(cause: Cause, evidence: Sequence[Evidence]) -> float:
 
 
 def _fits(book: Book, cause: Cause, piece: Evidence) -> bool:
-    played = book.played(cause, piece.situation)
-    if played is None:
-        return False
+    key = cause.id, piece
+    fits = book.told.get(key)
+    if fits is None:
+        fits = _works_out(book, cause, piece, whole=False)
+        if fits is None:  # a place that the core leaves out
+            fits = bool(_works_out(book, cause, piece, whole=True))
+        book.told[key] = fits
+    return bool(fits)
+
+
+def _works_out(book: Book, cause: Cause, piece: Evidence, whole: bool) -> bool | None:
+    played = book.played(cause, piece.situation, whole)
     try:
-        return piece.fits(book, cause, played)
+        return played is not None and piece.fits(book, cause, played)
     except UnknownPlace:
-        return False
+        return None
 
 
 def _normal(ranked: tuple[Ranked, ...]) -> tuple[Ranked, ...]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
-from ..circuit import Circuit, Contact, Fuse, Is, Load, net_of
+from ..circuit import Circuit, Contact, Fuse, Is, Load, PathUse, net_of
+from ..electrics import UnknownPlace
 from ..wiring import Wiring
 from .book import Book, Played, feeders
+from .causes import Cause
 from .evidence import Evidence, Reading, Seen, expected_value
 from .meters import Meter
 from .naming import states_of, works
@@ -17,6 +20,7 @@ from .situations import DEAD, Situation
 
 # Effort in minutes and danger, as one number; common practice, no source
 LOOK, LIVE, COLD, LIFT, ACT, MOVE = 0.4, 2.0, 2.0, 1.5, 1.0, 0.3
+DANGER = 1.0  # more where the load current flows
 FAR = 1.5  # what stands in the plant has to be walked to
 LOW = 0.08  # of the supply's volts: below it a reading counts as nothing
 
@@ -50,6 +54,18 @@ class Bench:
         self.book = book
         self.meter = meter
         self.scale_v = max((source.volts for _, source in book.circuit.supplies), default=24.0)
+
+    def shown_by(self, test: Test, cause: Cause) -> Outcome | None:
+        """What the panel with a cause in it would show; None when the cause cannot be put in, "?" for no such place."""
+        key = cause.id, test, self.meter.name
+        if key not in self.book.told:
+            played = self.book.played(cause, test.situation)
+            try:
+                self.book.told[key] = None if played is None else self.outcome(test, played)
+            except UnknownPlace:
+                self.book.told[key] = "?"
+        found = self.book.told[key]
+        return None if found is None else str(found)
 
     def outcome(self, test: Test, played: Played) -> Outcome:
         """What this panel would show."""
@@ -115,6 +131,7 @@ def volts_tests(book: Book, situation: Situation) -> Iterator[Test]:
     circuit = book.circuit
     for terminal, parked in walked(book).items():
         yield Test("volts", terminal, parked, situation, LIVE + _way(circuit, terminal))
+    yield from power_tests(book, situation)
     for tag in book.core.circuit.by_tag:
         for part in circuit.by_tag[tag].parts:
             if isinstance(part, Load | Contact | Fuse):
@@ -123,13 +140,30 @@ def volts_tests(book: Book, situation: Situation) -> Iterator[Test]:
                     yield Test("volts", *ends, situation, LIVE + MOVE + _way(circuit, ends[0]))
 
 
+def power_tests(book: Book, situation: Situation) -> Iterator[Test]:
+    """Line to line behind each part of the power paths."""
+    inside = book.core.circuit.by_tag
+    for path in book.circuit.power_paths:
+        for use in path.items:
+            if not isinstance(use, PathUse) or use.device not in inside:
+                continue
+            for side in (0, 1):
+                ends = [f"{use.device}.{pair[side]}" for pair in use.pairs if pair[side]]
+                for a, b in combinations(ends, 2):
+                    yield Test("volts", a, b, situation, LIVE + DANGER + _way(book.circuit, a))
+
+
 def _way(circuit: Circuit, terminal: str) -> float:
     return {"plate": 0.0, "door": 0.4}.get(place_of(circuit, terminal), FAR)
 
 
-def net_of_book(book: Book) -> dict[str, object]:
+def net_of_book(book: Book) -> Mapping[str, object]:
     """Terminals that have a conductor."""
-    return net_of(book.circuit)  # type: ignore[return-value]
+    found = book.told.get("nets")
+    if found is None:
+        found = book.told["nets"] = net_of(book.circuit)
+    assert isinstance(found, dict)
+    return found
 
 
 def walked(book: Book) -> dict[str, str]:

@@ -189,7 +189,8 @@ def _let_go(book: Book, held: Situation) -> Situation:
 
 def _stop(book: Book, device: Device, button: Device | None) -> Situation:
     """The first way of stopping it that works in the sound panel."""
-    working = _working(book, device)
+    free = [s for s in book.situations if not any(step.verb == "press" for step in s.steps) and _works(book, s, device)]
+    working = min(free, key=lambda s: len(s.steps), default=_working(book, device))
     ways = [s for s in book.situations if len(s.steps) > len(working.steps) and not _works(book, s, device)
             and s.steps[: len(working.steps)] == working.steps]  # fmt: skip
     if button is not None:
