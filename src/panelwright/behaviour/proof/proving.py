@@ -172,11 +172,21 @@ class _Proving:
             try:
                 walk = Walk(step)
                 if self.engine == "explicit" or len(walk.choices) <= WALKED_CHOICES:
-                    return walk.shortest(), "walk through all states", -1
+                    return self._plain(step, walk.shortest()), "walk through all states", -1
             except TooLarge:
                 if self.engine == "explicit":
                     return None, "walk through all states", 0
         return self._symbolic(step)
+
+    def _plain(self, step: Step, course: Course | None) -> Course | None:
+        """A course of the same length in which less is done by hand."""
+        if course is None:
+            return None
+        unrolling = Unrolling(step)
+        try:
+            return unrolling.reach(step.bad, len(course) - 1) or course
+        finally:
+            unrolling.close()
 
     def _endless(self, cone: Cone, watch: Watch) -> tuple[Course | None, str]:
         """A course into endless movement that breaks the promise, and why it may be left open."""

@@ -17,6 +17,7 @@ class Unrolling:
         from pysat.solvers import Cadical153
 
         self.step = step
+        self.nodes = set(step.nodes)
         self.frames = -1
         self.solver: Any = Cadical153()
         self._add_frame()
@@ -39,13 +40,32 @@ class Unrolling:
         """A course of exactly so many steps that ends where the literal holds."""
         while self.frames < steps:
             self._add_frame()
-        if not self.solver.solve([self.step.at(self.step.variable(literal), steps)]):
+        wanted = [self.step.at(self.step.variable(literal), steps)]
+        if not self.solver.solve(wanted):
             return None
+        self.solver.solve(self._plainest(wanted, steps))
         held = {v for v in self.solver.get_model() if v > 0}
         return [
             {bit.name: self.step.at(bit.now >> 1, frame) in held for bit in self.step.bits}
             for frame in range(steps + 1)
         ]
+
+    def _plainest(self, wanted: list[int], steps: int) -> list[int]:
+        """The wish, with as little done by hand as it allows: a story should not tell what does not matter."""
+        for wish in self._wishes(steps):
+            if self.solver.solve([*wanted, wish]):
+                wanted = [*wanted, wish]
+        return wanted
+
+    def _wishes(self, steps: int) -> list[int]:
+        """Nothing touched at the start, supplies on, no input changed in a step."""
+        free = [bit for bit in self.step.bits if bit.start is None]
+        plain = [bit.name.endswith(":rest") or bit.name.startswith("supply:") for bit in free]
+        start = [(bit.now >> 1) * (1 if at_rest else -1) for bit, at_rest in zip(free, plain, strict=True)]
+        inputs = self.step.gates.inputs.items()
+        by_hand = [lit >> 1 for name, lit in inputs if name.startswith(("?change", "?up", "?down"))]
+        kept = [node for node in by_hand if node in self.nodes]
+        return [*start, *(self.step.at(-node, frame) for frame in range(steps) for node in kept)]
 
     def shortest(self, literal: int, most: int, until: float) -> tuple[Course | None, int]:
         """The shortest course within `most` steps and the time, and how many steps were searched in full."""
