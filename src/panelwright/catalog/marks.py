@@ -27,6 +27,9 @@ class Block:
     marks: str = ""
 
 
+_FURTHEST = 99  # no device has more contacts
+
+
 def layout_name(blocks: Sequence[Block]) -> str:
     """How layouts are looked up: "2 NO + 1 NC"."""
     counts = [(sum(block.form == form for block in blocks), form.upper()) for form in ("no", "nc", "co")]
@@ -46,6 +49,8 @@ def number(blocks: Sequence[Block], numbering: NumberingRow) -> list[str]:
         marks = block.marks
         while not marks:
             marks = "" if _place_taken(position, used) else _at(position, block, numbering)
+            if position > _FURTHEST:  # a numbering with fixed marks, all of them written elsewhere in the line
+                marks = "-".join(f"{position}{end}" for end in ("1", "2", "4")[: 3 if block.form == "co" else 2])
             marks = "" if used & set(marks.split("-")) else marks
             position += 1
         chosen.append(marks)

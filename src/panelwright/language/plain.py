@@ -47,7 +47,7 @@ class Words:
 def words_of(line: Line) -> Words:
     """The words of a line."""
     plain = outside_quotes(line.text)
-    found = [(m.group(), m.start() + 1) for m in re.finditer(r'"_*(?:""_*)*"|\S+', plain)]
+    found = [(m.group(), m.start() + 1) for m in re.finditer(r'"_*(?:""_*)*"|[^\s"]+', plain)]
     text = ""
     if found and found[-1][0].startswith('"'):
         start = found[-1][1]
