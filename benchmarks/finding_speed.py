@@ -34,7 +34,9 @@ def main() -> None:
     understood = process_time() - started
     ranked = len(search.ranking.explaining)
     first = process_time() - started
-    print(f"words understood in {understood:.2f} s; {ranked} causes ranked in {first:.2f} s, {first / one:.0f} plain runs")
+    print(
+        f"words understood in {understood:.2f} s; {ranked} causes ranked in {first:.2f} s, {first / one:.0f} plain runs"
+    )
     cause = next(c for c in search.book.causes if c.id == "coil-open:K1.coil")
     while search.proposals and len(search.groups) > 1:
         test = search.proposals[0].test

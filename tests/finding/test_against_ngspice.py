@@ -16,7 +16,14 @@ from panelwright.finding.probing import volts_shown
 from panelwright.finding.situations import state_in
 from tests.electrics import ngspice
 
-PLACES = [("K1.13", "K1.14"), ("S2.13", "S2.14"), ("K1.9", "K1.5"), ("S1.11", "G1.-"), ("K1.5", "G1.+"), ("K1.8", "G1.-")]
+PLACES = [
+    ("K1.13", "K1.14"),
+    ("S2.13", "S2.14"),
+    ("K1.9", "K1.5"),
+    ("S1.11", "G1.-"),
+    ("K1.5", "G1.+"),
+    ("K1.8", "G1.-"),
+]
 
 
 @pytest.mark.parametrize("meter", ["digital", "low-impedance", "moving-coil", "two-pole"])

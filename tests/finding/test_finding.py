@@ -50,7 +50,11 @@ def test_evidence_that_nothing_explains_is_named() -> None:
 
 @pytest.mark.parametrize(
     ("words", "hint"),
-    [("K9 does not start", "there is no device called K9"), ("it smells", "is not understood"), ("", "is not understood")],
+    [
+        ("K9 does not start", "there is no device called K9"),
+        ("it smells", "is not understood"),
+        ("", "is not understood"),
+    ],
 )
 def test_words_that_mean_nothing_get_help(words: str, hint: str) -> None:
     """What would be understood."""
@@ -58,7 +62,9 @@ def test_words_that_mean_nothing_get_help(words: str, hint: str) -> None:
         Search.of(panel("well-pump")).see(words)
 
 
-@pytest.mark.parametrize("words", ["K1.99 to G1.-: 0 V", "K1.13: 24 V", "K1.13 to G1.-: much", "K1.13 to G1.-: 3 V @ moon"])
+@pytest.mark.parametrize(
+    "words", ["K1.99 to G1.-: 0 V", "K1.13: 24 V", "K1.13 to G1.-: much", "K1.13 to G1.-: 3 V @ moon"]
+)
 def test_readings_that_mean_nothing_get_help(words: str) -> None:
     """Where, what and how to mend it."""
     with pytest.raises(Unclear):
@@ -126,7 +132,7 @@ def test_a_failed_line_goes_to_the_search() -> None:
     wiring = panel("well-pump")
     sheet = live_sheet(wiring)
     held = next(n for n, line in enumerate(sheet.lines, 1) if line.do == "Let go of S2")
-    results = {number: "ok" for number in range(2, held)} | {held: "no"}
+    results = dict.fromkeys(range(2, held), "ok") | {held: "no"}
     found = judge(wiring, sheet, results)
 
     assert [held] == [one.number for one in found.failed]

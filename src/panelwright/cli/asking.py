@@ -1,4 +1,4 @@
-"""The search for a fault as a dialogue in the terminal: asks what a good troubleshooter asks first, then reads along."""
+"""The search for a fault as a dialogue: asks what a good troubleshooter asks first, then reads along."""
 
 from __future__ import annotations
 

@@ -142,7 +142,9 @@ def find(files: tuple[str, ...], seen: tuple[str, ...], read: tuple[str, ...], n
 @files_argument
 @click.option("--tasks", type=int, default=3, show_default=True, help="How many tasks on the sheet.")
 @click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same tasks.")
-@click.option("--difficulty", type=click.Choice(["easy", "middle", "hard"]), help="By how many causes explain what is seen.")
+@click.option(
+    "--difficulty", type=click.Choice(["easy", "middle", "hard"]), help="By how many causes explain what is seen."
+)
 @click.option("--answers", is_flag=True, help="The answer sheet instead.")
 @json_option
 def practise(files: tuple[str, ...], tasks: int, seed: int, difficulty: Any, answers: bool, as_json: bool) -> None:

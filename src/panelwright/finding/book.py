@@ -189,7 +189,9 @@ def cut(circuit: Circuit, about: Iterable[str]) -> Circuit:
     kept = {device.tag for device in circuit.devices if device.sources} | set(depth)
     part = replace(circuit, devices=tuple(device for device in circuit.devices if device.tag in kept))
     supplied = {f"{d.tag}.{mark}" for d, source in circuit.supplies for mark in source.terminals}
-    nets = [net for net in nets_of(circuit) if any(t in supplied or t.partition(".")[0] in depth for t in net.terminals)]
+    nets = [
+        net for net in nets_of(circuit) if any(t in supplied or t.partition(".")[0] in depth for t in net.terminals)
+    ]
     part.__dict__["_nets"] = tuple(nets)  # those that nothing kept stands on would only cost time
     return part
 

@@ -79,7 +79,9 @@ def entropy(probabilities: object) -> float:
     return -sum(p * math.log2(p) for p in probabilities if p > 0)  # type: ignore[attr-defined]
 
 
-def groups_of(book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None) -> tuple[Group, ...]:
+def groups_of(
+    book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None
+) -> tuple[Group, ...]:
     """Causes that none of the tests tells apart, kept together; the likeliest group first."""
     bench = Bench(book, meter or meter_called("digital"))
     ranked = ranking.best[:MOST_CAUSES]

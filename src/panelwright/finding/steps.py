@@ -112,7 +112,9 @@ def tests_for(book: Book, evidence: Sequence[Evidence], live: bool = True) -> It
     yield from cold_tests(book)
 
 
-def looks(circuit: Circuit, inside: Iterable[str], situation: Situation, evidence: Sequence[Evidence]) -> Iterator[Test]:
+def looks(
+    circuit: Circuit, inside: Iterable[str], situation: Situation, evidence: Sequence[Evidence]
+) -> Iterator[Test]:
     """Lamps, relays, fuses and motors that can be seen or heard."""
     told = {p.state.subject for p in evidence if isinstance(p, Seen) and p.situation == situation}
     for tag in inside:
