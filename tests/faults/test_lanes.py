@@ -25,7 +25,8 @@ def test_lanes_see_what_a_plain_walk_sees(name: str) -> None:
     """For a sample of faults and lanes: what wrongly works, and what wrongly does not, point for point."""
     wiring = wire(family(name, 16))
     network = Network(wiring)
-    lanes = Lanes(network, Presses(network.circuit, STEPS, words=1))
+    tries = (Lanes(network, Presses(network.circuit, STEPS, 1, seed)) for seed in range(1, 40))
+    lanes = next(lanes for lanes in tries if not lanes.sound.restless)  # a ring may go round for ever
     overrides = Overrides(network)
     rng = random.Random(3)
     pairs = [(one, inject(network.circuit, one.fault)) for one in fault_list(wiring)]

@@ -151,6 +151,7 @@ def run(
     words, is_sound = value.shape[1], len(history) == 0
     state = np.zeros((recorded.shape[1], words), np.uint64)
     want = np.zeros((len(table), words), np.uint64)
+    before = np.zeros((len(table), words), np.uint64)
     doubt, restless = np.zeros(words, np.uint64), np.zeros(words, np.uint64)
     shorted, passes, most = np.zeros(words, np.uint64), 0, most_passes(recorded.shape[1])
     for at in range(len(table)):
@@ -173,6 +174,9 @@ def run(
                 recorded[passes] = state
             follow_seats(follow, state, value)
             work_out(order, left, right, value)
+            if count >= most:
+                for at in range(len(table)):
+                    before[at] = state[table[at, SEAT]]
             moved = move(table, rivals, value, state, want, timed, doubt)
             passes, count = passes + 1, count + 1
             if moved == NONE and count >= known:
@@ -182,10 +186,9 @@ def run(
                 continue
             timed = False
             if count > most:
-                move(table, rivals, value, state, want, timed, doubt)
                 for at in range(len(table)):
                     for word in range(words):
-                        restless[word] |= want[at, word] ^ wanted(table[at], value, state, word, timed, doubt)
+                        restless[word] |= before[at, word] ^ state[table[at, SEAT], word]
                 break
         if is_sound:
             first[step + 1] = passes
