@@ -125,7 +125,8 @@ def test_what_the_product_no_longer_imports_is_not_asked_for() -> None:
 def test_what_the_tests_import_is_asked_for_in_pyproject() -> None:
     """A fresh machine can run every test."""
     names = []
-    local = {path.stem for folder in ("tests", "docs") for path in (ROOT / folder).rglob("*.py")} | {"tests"}
+    folders = ("tests", "docs", "benchmarks")
+    local = {path.stem for folder in folders for path in (ROOT / folder).rglob("*.py")} | set(folders)
     local |= {path.name for path in (ROOT / "tests").rglob("*") if path.is_dir()}
     for test in (ROOT / "tests").rglob("*.py"):
         for node in ast.walk(ast.parse(test.read_text(encoding="utf-8"))):
