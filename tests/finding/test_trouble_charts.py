@@ -207,6 +207,7 @@ def circuit_in(file: str) -> Circuit:
     return api.read_file(api.ready_circuits() / f"{file}.panel").circuit
 
 
+@cache
 def place_of(case: Case) -> tuple[int, Search]:
     """Which group the true cause is in, counted from 1; 99 for none."""
     search = api.find(circuit_in(case.file), case.seen, case.readings, new=case.new)

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from ..circuit import Circuit, Contact, Fuse, Is, Load, PathUse, net_of
+from ..circuit import Circuit, Contact, Do, Fuse, Is, Load, PathUse, net_of
 from ..electrics import UnknownPlace
 from ..wiring import Wiring
 from .book import Book, Played, feeders
@@ -19,7 +19,7 @@ from .probing import JOINED_OHMS, ohms_text, volts_text
 from .situations import DEAD, Situation
 
 # Effort in minutes and danger, as one number; common practice, no source
-LOOK, LIVE, COLD, LIFT, ACT, MOVE = 0.4, 2.0, 2.0, 1.5, 1.0, 0.3
+LOOK, LIVE, COLD, PUSH, ACT, MOVE = 0.4, 2.0, 2.0, 3.0, 1.0, 0.3
 DANGER = 1.0  # more where the load current flows
 FAR = 1.5  # what stands in the plant has to be walked to
 LOW = 0.08  # of the supply's volts: below it a reading counts as nothing
@@ -27,8 +27,8 @@ LOW = 0.08  # of the supply's volts: below it a reading counts as nothing
 
 @dataclass(frozen=True, slots=True)
 class Test:
-    """One thing to look at or to read. `kind`: "look", "volts", "ohms", "push in", "join". `a`, `b`: places; a tag in
-    `a` to look at. `lifted`: a lead to be taken off first. `effort`: minutes and danger in one figure.
+    """One thing to look at or to read. `kind`: "look", "volts" or "ohms". `a`, `b`: places; a tag in
+    `a` to look at. `effort`: minutes and danger in one figure.
     """
 
     kind: str
@@ -36,7 +36,6 @@ class Test:
     b: str
     situation: Situation
     effort: float
-    lifted: str = ""
 
     @property
     def unit(self) -> str:
@@ -109,7 +108,20 @@ def tests_for(book: Book, evidence: Sequence[Evidence], live: bool = True) -> It
             yield from looks(circuit, dict.fromkeys((*inside, *sorted(feeders(circuit)))), situation, evidence)
             if live:
                 yield from volts_tests(book, situation)
+    if live:
+        yield from pushes(book, evidence)
     yield from cold_tests(book)
+
+
+def pushes(book: Book, evidence: Sequence[Evidence]) -> Iterator[Test]:
+    """A relay that does not pull in, pushed in by hand: does what it feeds work, does it hold?"""
+    circuit = book.circuit
+    out = [p.state.subject for p in evidence if isinstance(p, Seen) and p.state.state == "out" and p.situation.steps]
+    for tag in dict.fromkeys(out):
+        if any(load.drives for load in circuit.by_tag[tag].loads):
+            steps = Do("push-in", (tag,)), Do("release", (tag,))
+            pushed = Situation(f"{tag} pushed in by hand and let go", steps)
+            yield Test("look", tag, "", pushed, PUSH)
 
 
 def looks(
@@ -222,7 +234,8 @@ def told_test(wiring: Wiring, test: Test) -> str:
         name = f"{test.a} ({device.text})" if device.text else test.a
         fuse = any(isinstance(part, Fuse) for part in device.parts)
         question = f"is {name} whole or blown" if fuse else f"is {name} {on} or {off}"
-        return f"Look, {test.situation.name}: {question}?"
+        danger = " (what it drives may start)" if "by hand" in test.situation.name else ""
+        return f"Look, {test.situation.name}{danger}: {question}?"
     one, other = at_terminal(wiring, test.a), at_terminal(wiring, test.b)
     where = f" on {place_of(circuit, test.a)}" if place_of(circuit, test.a) else ""
     if test.kind == "ohms":
