@@ -26,7 +26,9 @@ class Compiled:
     def __init__(self, lanes: Lanes, program: GateProgram) -> None:
         self.lanes, self.program = lanes, program
         gates = program.gates
-        self.left, self.right = np.array(gates.left, np.int64), np.array(gates.right, np.int64)
+        self.left = np.array(gates.left, np.int64)
+        left, right = (np.maximum(np.array(side, np.int64), 0).astype(np.uint32) for side in (gates.left, gates.right))
+        self.sides: tuple[Any, Any] = (left, right)
         self.node_of = dict(zip(gates.inputs, gates.input_nodes, strict=True))
         self.name_of = {node: name for name, node in self.node_of.items()}
         self.bit_of = {node: 1 << index for index, node in enumerate(gates.input_nodes)}

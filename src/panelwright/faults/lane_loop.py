@@ -32,24 +32,36 @@ def most_passes(seats: Any) -> Any:
 
 
 @njit(cache=True, nogil=True)
-def work_out(order: Any, left: Any, right: Any, value: Any) -> None:
-    """Fill in the words of the gates."""
+def work_out(order: Any, left: Any, right: Any, value: Any, fresh: Any, every: Any) -> None:
+    """Fill in the words of the gates: of every one, or of those below which something is `fresh`, i.e. has changed."""
     for at in range(len(order)):
         node = order[at]
-        a, b = left[node], right[node]
-        flip_a = ALL if a & 1 else NONE
-        flip_b = ALL if b & 1 else NONE
+        a, b = left[node] >> np.uint32(1), right[node] >> np.uint32(1)
+        if not every and not fresh[a] and not fresh[b]:
+            fresh[node] = False
+            continue
+        flip_a = ALL if left[node] & np.uint32(1) else NONE
+        flip_b = ALL if right[node] & np.uint32(1) else NONE
+        changed = NONE
         for word in range(value.shape[1]):
-            value[node, word] = (value[a >> 1, word] ^ flip_a) & (value[b >> 1, word] ^ flip_b)
+            new = (value[a, word] ^ flip_a) & (value[b, word] ^ flip_b)
+            changed |= new ^ value[node, word]
+            value[node, word] = new
+        fresh[node] = changed != NONE
 
 
 @njit(cache=True, nogil=True)
-def follow_seats(follow: Any, state: Any, value: Any) -> None:
+def follow_seats(follow: Any, state: Any, value: Any, fresh: Any) -> None:
     """Fill in the inputs that follow a seat."""
     for at in range(len(follow)):
+        node, seat = follow[at, 0], follow[at, 1]
         flip = ALL if follow[at, 2] else NONE
+        changed = NONE
         for word in range(value.shape[1]):
-            value[follow[at, 0], word] = state[follow[at, 1], word] ^ flip
+            new = state[seat, word] ^ flip
+            changed |= new ^ value[node, word]
+            value[node, word] = new
+        fresh[node] = changed != NONE
 
 
 @njit(cache=True, nogil=True)
@@ -152,6 +164,7 @@ def run(
     state = np.zeros((recorded.shape[1], words), np.uint64)
     want = np.zeros((len(table), words), np.uint64)
     before = np.zeros((len(table), words), np.uint64)
+    fresh = np.zeros(len(value), np.bool_)
     doubt, restless = np.zeros(words, np.uint64), np.zeros(words, np.uint64)
     shorted, passes, most = np.zeros(words, np.uint64), 0, most_passes(recorded.shape[1])
     for at in range(len(table)):
@@ -160,6 +173,7 @@ def run(
     for step in range(hand.shape[0]):
         for at in range(len(hand_nodes)):
             value[hand_nodes[at]] = hand[step, at]
+            fresh[hand_nodes[at]] = True
         known = 1 if is_sound else first[step + 1] - first[step]
         count, timed = 0, False
         while True:
@@ -172,8 +186,10 @@ def run(
                     state[table[at, SEAT]] = want[at]
             else:
                 recorded[passes] = state
-            follow_seats(follow, state, value)
-            work_out(order, left, right, value)
+            follow_seats(follow, state, value, fresh)
+            work_out(order, left, right, value, fresh, passes == 0)
+            for at in range(len(hand_nodes)):
+                fresh[hand_nodes[at]] = False
             if count >= most:
                 for at in range(len(table)):
                     before[at] = state[table[at, SEAT]]

@@ -114,8 +114,8 @@ class Route:
         recorded = np.zeros((steps * (lane_loop.most_passes(seats) + 2), seats, words), np.uint64)
         shown, differs = self._arrays()
         passes, doubtful, restless, _ = lane_loop.run(
-            plan.order, compiled.left, compiled.right, compiled.value, plan.hand_nodes, plan.hand, plan.follow,
-            recorded[:0], first, self.table, self.rivals, self.seen, shown, NO_TOUCH, shown, differs, recorded,
+            plan.order, *compiled.sides, compiled.value, plan.hand_nodes, plan.hand, plan.follow, recorded[:0],
+            first, self.table, self.rivals, self.seen, shown, NO_TOUCH, shown, differs, recorded,
         )  # fmt: skip
         return Sound(recorded[:passes].copy(), first, shown, int(doubtful), int(restless))
 
@@ -131,7 +131,7 @@ class Route:
         seen = np.array([FALSE if n in override.dead else lit for n, lit in zip(self.names, self.seen, strict=True)])
         hand, follow = self._worked(override, held, plan), self._followed(override, held, plan)
         _, doubtful, restless, short = lane_loop.run(
-            plan.order, compiled.left, compiled.right, compiled.value, plan.hand_nodes, hand, follow, sound.history,
+            plan.order, *compiled.sides, compiled.value, plan.hand_nodes, hand, follow, sound.history,
             sound.first, self._changed(override), self.rivals, seen.astype(np.int64), self.sound_seen, touch, shown,
             differs, sound.history,
         )  # fmt: skip
@@ -243,7 +243,7 @@ class Plan:
         presses = compiled.lanes.presses
         empty = np.zeros((presses.steps, 0, presses.words), np.uint64)
         return cls(
-            np.array([node for node in cone if compiled.left[node] != INPUT], np.int64),
+            np.array([node for node in cone if compiled.left[node] != INPUT], np.uint32),
             np.array(hands, np.int64),
             np.ascontiguousarray(np.stack([compiled.hand[node] for node in hands], 1)) if hands else empty,
             np.array(follows or np.zeros((0, 3)), np.int64),
