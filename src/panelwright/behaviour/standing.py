@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from functools import cached_property
+from itertools import count
 from typing import Any
 
 from ..circuit import Circuit, Load
@@ -18,6 +19,7 @@ from ..electrics.device_gates import compile_device_gates, position_input, timed
 from ..electrics.gate_program import GateProgram
 from ..electrics.gates import FALSE, TRUE
 
+MOST_KEPT = 200  # standings kept to answer further questions from
 FOLLOWS_ITS_COIL = ("relay", "on-delay", "interval", "flasher", "star-delta")
 
 
@@ -31,6 +33,8 @@ class Standings:
         self.circuit: Circuit = network.circuit
         self.program: GateProgram = compile_device_gates(network)
         self._inputs = dict(zip(self.program.gates.inputs, self.program.gates.input_nodes, strict=True))
+        self._seen: dict[bool, list[frozenset[int]]] = {True: [], False: []}  # what was true in standings found before
+        self._fresh = count(len(self.program.gates.left) + 2)
 
     def input(self, name: str) -> int | None:
         """Literal of an input, None when nothing depends on it."""
@@ -44,7 +48,10 @@ class Standings:
     def _solver(self, settled: bool) -> Any:
         from pysat.solvers import Glucose4
 
-        return Glucose4(bootstrap_with=list(self._clauses(settled)))
+        solver = Glucose4(bootstrap_with=list(self._clauses(settled)))
+        # one standing with much going on answers many questions
+        solver.set_phases([self._variable(one) for one in self.program.full.values() if one not in (FALSE, TRUE)])
+        return solver
 
     def _clauses(self, settled: bool) -> Iterator[list[int]]:
         """The gates as clauses: variable n + 1 is node n; the first one is the constant, held at true."""
@@ -89,24 +96,39 @@ class Standings:
 
     def find(self, wanted: Iterable[int], *, settled: bool = True) -> dict[str, bool] | None:
         """A standing in which every one of the literals holds, as inputs by name; None when there is none."""
-        literals = list(wanted)
-        if FALSE in literals:
+        held = self._solved([self._variable(literal) for literal in wanted], settled)
+        return None if held is None else self._named(held)
+
+    def can(self, wanted: Iterable[int], *, settled: bool = True) -> bool:
+        """Whether there is a standing in which every one of the literals holds; quick where one was met before."""
+        variables = [self._variable(literal) for literal in wanted]
+        for held in self._seen[settled]:
+            if all((v in held) if v > 0 else (-v not in held) for v in variables):
+                return True
+        found = self._solved(variables, settled)
+        if found is not None and len(self._seen[settled]) < MOST_KEPT:
+            self._seen[settled].append(found)
+        return found is not None
+
+    def _solved(self, variables: list[int], settled: bool) -> frozenset[int] | None:
+        """What is true in a standing with these variables."""
+        if -1 in variables:
             return None
         solver = self._solvers[settled]
-        if not solver.solve(assumptions=[self._variable(literal) for literal in literals]):
-            return None
-        model = {abs(v): v > 0 for v in solver.get_model()}
-        return {name: model.get(node + 1, False) for name, node in self._inputs.items()}
+        return frozenset(v for v in solver.get_model() if v > 0) if solver.solve(assumptions=variables) else None
+
+    def _named(self, held: frozenset[int]) -> dict[str, bool]:
+        return {name: node + 1 in held for name, node in self._inputs.items()}
 
     def each(self, wanted: Iterable[int], most: int) -> Iterator[dict[str, bool]]:
         """At most `most` settled standings in which the literals hold, different in the devices they depend on."""
         literals = list(wanted)
-        names = [name for name in self.program.gates.inputs_of(literals) if name in self._inputs]
-        solver = self._solver(settled=True)
-        while most > 0 and FALSE not in literals and solver.solve([self._variable(one) for one in literals]):
-            model = {abs(v): v > 0 for v in solver.get_model()}
-            yield {name: model.get(node + 1, False) for name, node in self._inputs.items()}
-            solver.add_clause([-v if model.get(v, False) else v for v in (self._inputs[name] + 1 for name in names)])
+        numbers = [self._inputs[name] + 1 for name in self.program.gates.inputs_of(literals) if name in self._inputs]
+        guard = next(self._fresh)
+        variables = [guard, *(self._variable(one) for one in literals)]
+        while most > 0 and (held := self._solved(variables, settled=True)) is not None:
+            yield self._named(held)
+            self._solvers[True].add_clause([-guard, *(-v if v in held else v for v in numbers)])
             most -= 1
 
     def most(self, weights: Mapping[str, float]) -> frozenset[str]:

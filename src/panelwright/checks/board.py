@@ -69,7 +69,7 @@ class Board(Structure):
         if both is None:
             return False
         alone = [[a, b ^ 1], [a ^ 1, b]]
-        return not any(self.standings.find([program.short, *two, *others], settled=False) for two in alone)
+        return not any(self.standings.can([program.short, *two, *others], settled=False) for two in alone)
 
     def share_a_way(self, motor: str, one: str, other: str) -> bool:
         """Whether the current of a motor can pass two devices on one way from a lead to a rail."""

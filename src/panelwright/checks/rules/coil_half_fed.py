@@ -14,7 +14,7 @@ def find(board: Board) -> Iterator[Problem]:
     """Coils whose volts lie between letting go and pulling in, in a settled position."""
     standings = board.standings
     for wired in board.coils:
-        if not standings.find([standings.program.full[wired.id]], settled=False):
+        if not standings.can([standings.program.full[wired.id]], settled=False):
             continue  # never full: told as a load in series or without return
         seen = board.partly_fed(wired)
         if seen is None:

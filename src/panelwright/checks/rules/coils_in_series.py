@@ -16,7 +16,7 @@ def find(board: Board) -> Iterator[Problem]:
     for wired in board.loads:
         standings = board.standings
         full, may = standings.program.full[wired.id], standings.program.may[wired.id]
-        if standings.find([full], settled=False) or not standings.find([may], settled=False):
+        if standings.can([full], settled=False) or not standings.can([may], settled=False):
             continue
         for other in _neighbours(board, wired):
             pair = frozenset((wired.id, other.id))

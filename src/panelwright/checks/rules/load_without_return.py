@@ -13,7 +13,7 @@ CODE = "PW305"
 def find(board: Board) -> Iterator[Problem]:
     """Loads with one end in the air, or with both ends on one rail."""
     for wired in board.loads:
-        if board.standings.find([board.standings.program.may[wired.id]], settled=False):
+        if board.standings.can([board.standings.program.may[wired.id]], settled=False):
             continue
         ends = [sorted(n for n in board.reached(net) if n in board.circuit.rails) for net in (wired.a, wired.b)]
         if all(ends) and ends[0] != ends[1]:

@@ -17,7 +17,7 @@ def find(board: Board) -> Iterator[Problem]:
         device = board.circuit.by_tag[tag]
         names = [f"{tag}.{motor.name}" for motor in device.motors]
         runs = [table[name] for name in names for table in (program.forward, program.reverse) if name in table]
-        if any(board.standings.find([literal], settled=False) for literal in runs):
+        if any(board.standings.can([literal], settled=False) for literal in runs):
             continue
         reached = [lead for motor in device.motors for lead in motor.leads if board.net(f"{tag}.{lead}")]
         yield Problem(

@@ -35,7 +35,7 @@ def find(board: Board) -> Iterator[Problem]:
                 if wired.device.tag not in contactors or not board.share_a_way(tag, overload, wired.device.tag):
                     continue
                 literals = [program.full[wired.id], *([tripped] if tripped is not None else [])]
-                if board.standings.find(literals) is None or board.is_braking(wired):
+                if not board.standings.can(literals) or board.is_braking(wired):
                     continue
                 yield Problem(
                     CODE,

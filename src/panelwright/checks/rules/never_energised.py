@@ -14,8 +14,8 @@ def find(board: Board) -> Iterator[Problem]:
     """Loads between two rails whose contacts exclude each other in every position."""
     standings = board.standings
     for wired in board.loads:
-        if standings.find([standings.program.may[wired.id]], settled=False):
-            if standings.find([standings.program.may[wired.id]]) or not _relays_can_be_in(board, wired):
+        if standings.can([standings.program.may[wired.id]], settled=False):
+            if standings.can([standings.program.may[wired.id]]) or not _relays_can_be_in(board, wired):
                 continue
             why = "in every position that lasts, one of its contacts is open; it could only flicker while things move."
         else:
@@ -38,4 +38,4 @@ def _relays_can_be_in(board: Board, wired: Wired) -> bool:
     rung = board.rung_of(wired.id)
     tags = {use.device for use in uses_in(rung.body)} if rung else set()
     states = [board.standings.input(tag) for tag in tags]
-    return all(board.standings.find([state]) is not None for state in states if state is not None)
+    return all(board.standings.can([state]) for state in states if state is not None)

@@ -36,4 +36,4 @@ def _can_pull_in(board: Board, coil: str, other: str) -> bool:
     """Whether a coil can get its volts while the other contactor is in."""
     state = board.standings.input(other)
     literals = [board.standings.program.full[coil], *([state] if state is not None else [])]
-    return board.standings.find(literals, settled=False) is not None
+    return board.standings.can(literals, settled=False)

@@ -18,7 +18,7 @@ def find(board: Board) -> Iterator[Problem]:
         if wired.device.mechanism.sort != "relay" or wired.load.drives != "coil" or state is None:
             continue
         full = standings.program.full[wired.id]
-        if standings.find([full, state], settled=False) or not standings.find([full, state ^ 1], settled=False):
+        if standings.can([full, state], settled=False) or not standings.can([full, state ^ 1], settled=False):
             continue
         declared = board.waived("no buzzing", wired.device.tag) or board.is_expected_to_buzz(wired.device.tag)
         yield Problem(

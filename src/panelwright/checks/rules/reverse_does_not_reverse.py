@@ -20,7 +20,7 @@ def find(board: Board) -> Iterator[Problem]:
     for tag, contactors in board.feeding.items():
         back = [c for c in sorted(contactors) if _BACK.search(board.circuit.by_tag[c].text)]
         reverse = program.reverse.get(f"{tag}.{board.circuit.by_tag[tag].motors[0].name}")
-        if len(contactors) < 2 or not back or reverse is None or board.standings.find([reverse], settled=False):
+        if len(contactors) < 2 or not back or reverse is None or board.standings.can([reverse], settled=False):
             continue
         yield Problem(
             CODE,
