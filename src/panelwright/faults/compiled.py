@@ -89,6 +89,11 @@ class Compiled:
         """By seat: the input nodes that move it, as bits."""
         return [self._bits(self.literals(seat)) for seat in self.lanes.seats]
 
+    @cached_property
+    def needs_for_full(self) -> list[int]:
+        """By seat: the input nodes that its full volts depend on."""
+        return [self._bits(self.literals(seat)[:1]) for seat in self.lanes.seats]
+
     def _bits(self, literals: Sequence[int]) -> int:
         found = 0
         for literal in literals:

@@ -51,7 +51,7 @@ class Lanes:
     @cached_property
     def rivals(self) -> list[tuple[int, int]]:
         """Seats that need each other's contacts: of the two, the one named first in the file goes first."""
-        needs, feeds = self.plain.needs, self.plain.feeds
+        needs, feeds = self.plain.needs_for_full, self.plain.feeds
         depends = [(a, b) for a, need in enumerate(needs) for b in range(a) if need & feeds[b]]
         return [(a, b) for a, b in depends if needs[b] & feeds[a]]
 
