@@ -23,8 +23,13 @@ def meter_option(command: Any) -> Any:
 
 @main.command()
 @files_argument
-@click.option("--state", "states", multiple=True, metavar="WORDS",
-              help='In which situation, as in "S2 held", "running, F2 tripped", "power off". May be given again.')  # fmt: skip
+@click.option(
+    "--state",
+    "states",
+    multiple=True,
+    metavar="WORDS",
+    help='In which situation, as in "S2 held", "running, F2 tripped", "power off". May be given again.',
+)
 @click.option("--between", nargs=2, metavar="A B", help="Only between these two places, as in K1.13 G1.-")
 @click.option("--lifted", metavar="TERMINAL", help="With the leads off this terminal.")
 @click.option("--faulty/--no-faulty", default=True, help="Also what a fault would make of each reading.")
