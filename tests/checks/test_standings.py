@@ -5,8 +5,8 @@ from pathlib import Path
 
 import pytest
 
-from panelwright.behaviour.standing import Standings
 from panelwright.electrics import Network
+from panelwright.electrics.standing import Standings
 from panelwright.language import read
 from panelwright.wiring import wire
 

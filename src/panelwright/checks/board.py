@@ -6,8 +6,8 @@ import re
 from collections.abc import Iterator
 from functools import cached_property
 
-from ..behaviour.standing import Standings
 from ..circuit import Contact, Device, Expect, Sentence, Use, uses_in
+from ..electrics.standing import Standings
 from .structure import Structure, Wired, lone_use, parallels_in, series_in
 
 __all__ = ["Board", "Wired", "is_push_break", "is_stop", "lone_use", "parallels_in", "series_in", "stops_of"]

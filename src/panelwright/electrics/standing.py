@@ -14,10 +14,11 @@ from itertools import count
 from typing import Any
 
 from ..circuit import Circuit, Load
-from ..electrics import DeviceState, Network, Position, position_of
-from ..electrics.device_gates import compile_device_gates, position_input, timed_input
-from ..electrics.gate_program import GateProgram
-from ..electrics.gates import FALSE, TRUE
+from .device_gates import compile_device_gates, position_input, timed_input
+from .gate_program import GateProgram
+from .gates import FALSE, TRUE
+from .network import Network
+from .positions import DeviceState, Position, position_of
 
 MOST_KEPT = 200  # standings kept to answer further questions from
 FOLLOWS_ITS_COIL = ("relay", "on-delay", "interval", "flasher", "star-delta")
