@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -120,12 +119,10 @@ class Circuit:
         """Every part of every device by element id ("K1.13-14")."""
         return {f"{d.tag}.{p.name}": (d, p) for d in self.devices for p in d.parts}
 
-    @property
-    def supplies(self) -> Iterator[tuple[Device, Source]]:
+    @cached_property
+    def supplies(self) -> tuple[tuple[Device, Source], ...]:
         """Every source with its device, in file order."""
-        for device in self.devices:
-            for source in device.sources:
-                yield device, source
+        return tuple((device, source) for device in self.devices for source in device.sources)
 
     @cached_property
     def points(self) -> tuple[str, ...]:
