@@ -11,7 +11,7 @@ from panelwright.checks import RULES
 ROOT = Path(__file__).parents[2]
 PAGES = ROOT / "docs" / "checks"
 # these need more than a page shows: a clash or a crowded terminal comes about only in a large file
-WITHOUT_EXAMPLE = {"wire-number-clash", "too-many-conductors", "no-fuse-in-control-circuit"}
+WITHOUT_EXAMPLE = {"wire-number-clash", "too-many-conductors"}
 
 
 @pytest.fixture(scope="module")
