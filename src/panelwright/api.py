@@ -27,8 +27,10 @@ if TYPE_CHECKING:
 
 def read(text: str | bytes, name: str = "panel") -> Reading:
     """Read a panel file's text. Never raises on bad text: the problems are in the reading."""
+    from .circuit.circuit import show_with
     from .language import read as read_text
 
+    show_with(lambda circuit: draw(circuit).svg(fonts=True))
     return read_text(text, name=name)
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -90,6 +91,14 @@ class Note:
     span: Span | None = field(default=None, compare=False)
 
 
+_drawn_by: list[Callable[[Circuit], str]] = []
+
+
+def show_with(draw: Callable[[Circuit], str]) -> None:
+    """Let notebooks show circuits as what `draw` makes of them, an SVG text; the nouns themselves cannot draw."""
+    _drawn_by[:] = [draw]
+
+
 @dataclass(frozen=True)
 class Circuit:
     """Immutable; equal when it says the same, wherever in the file that stands."""
@@ -118,6 +127,10 @@ class Circuit:
     def elements(self) -> dict[str, tuple[Device, Part]]:
         """Every part of every device by element id ("K1.13-14")."""
         return {f"{d.tag}.{p.name}": (d, p) for d in self.devices for p in d.parts}
+
+    def _repr_svg_(self) -> str | None:
+        """The circuit as its drawing, for notebooks; None where nobody draws or nothing can be drawn."""
+        return _drawn_by[0](self) if _drawn_by and self.rungs else None
 
     @cached_property
     def supplies(self) -> tuple[tuple[Device, Source], ...]:

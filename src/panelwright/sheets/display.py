@@ -161,6 +161,10 @@ class Drawing:
 
         return write_svg(self, theme, fonts=fonts)
 
+    def _repr_svg_(self) -> str:
+        """How a notebook shows it."""
+        return self.svg(fonts=True)
+
 
 def has_tail(text: str) -> bool:
     """Whether some letter reaches below the base line."""
