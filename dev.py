@@ -4,7 +4,7 @@
     python3 dev.py demo               the bench on the demo panels, in your browser
     python3 dev.py test [ARGS]        every test (ARGS go to pytest; --long adds the slow ones)
     python3 dev.py check              format, lint and types
-    python3 dev.py docs               run the pages and write again what the program says in them
+    python3 dev.py docs [PAGE...]     run the pages (or these) and write again what the program says in them
     python3 dev.py lock               write requirements.lock from pyproject.toml
 
 Each makes `.venv` beside this file and installs what is missing, again only after

@@ -1,6 +1,7 @@
 """Runs every block of the documentation and writes again what the program says.
 
     python3 dev.py docs             rewrite answers, command reference and pictures
+    python3 dev.py docs PAGE...     the answers of these pages only
     (tests/house/test_docs.py fails while any of them is not what the program says today)
 
 Blocks, by the word after the fence:
@@ -19,6 +20,7 @@ import io
 import os
 import re
 import shutil
+import sys
 import tempfile
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
@@ -260,12 +262,12 @@ def generated() -> dict[Path, str]:
     return files
 
 
-def main() -> None:
-    """Write again whatever is not what the program says today."""
+def main(only: list[Path]) -> None:
+    """Write again whatever is not what the program says today; of the pages `only`, when some are named."""
     failed: list[Exception] = []
     with workplace():
-        fresh = generated()
-        for page in pages():
+        fresh = {} if only else generated()
+        for page in only or pages():
             if page not in fresh:
                 try:
                     fresh[page] = refreshed(page.read_text(encoding="utf-8"))
@@ -281,4 +283,4 @@ def main() -> None:
 
 
 if __name__ == "__main__":
-    main()
+    main([Path(name).resolve() for name in sys.argv[1:]])

@@ -14,73 +14,74 @@ from panelwright.catalog.shelf import shelf
 from .typed import KINDS, codes, example, reading
 
 SLIPS = {  # line: code, message, mend, the text under the caret
-    "K1": ("PW150", "K1 has no kind.", "Write it after the tag, for example `K1  pushbutton  1 NO`.", None),
+    "K1": ("PW150", "K1 has no kind", "write it after the tag, for example: K1  pushbutton  1 NO.", None),
     "S1 pushbuton 1 NO": (
-        "PW151", 'There is no device kind "pushbuton".', "Did you mean `pushbutton`?", "pushbuton"),
+        "PW151", 'there is no device kind "pushbuton"', "write pushbutton.", "pushbuton"),
     "K2 contacter 3 poles coil 24 V dc": (
-        "PW151", 'There is no device kind "contacter".', "Did you mean `contactor`?", "contacter"),
-    "H1 lampe 24 V dc": ("PW151", 'There is no device kind "lampe".', "Did you mean `lamp`?", "lampe"),
+        "PW151", 'there is no device kind "contacter"', "write contactor.", "contacter"),
+    "H1 lampe 24 V dc": ("PW151", 'there is no device kind "lampe"', "write lamp.", "lampe"),
     "Z1 xyzzy 24 V": (
-        "PW151", 'There is no device kind "xyzzy".', "See docs/look-up/kinds.md for all kinds.", "xyzzy"),
+        "PW151", 'there is no device kind "xyzzy"', "see docs/look-up/kinds.md for all kinds.", "xyzzy"),
     "S1 pushbutton gren 1 NO": (
-        "PW152", 'A pushbutton knows no fact "gren".', "Did you mean `green`?", "gren"),
+        "PW152", 'a pushbutton knows no fact "gren"', "write green.", "gren"),
     "K1 relay forcibly-gided 1 NO coil 24 V dc": (
-        "PW152", 'A relay knows no fact "forcibly-gided".', "Did you mean `forcibly-guided`?", "forcibly-gided"),
+        "PW152", 'a relay knows no fact "forcibly-gided"', "write forcibly-guided.", "forcibly-gided"),
     "F1 fuse 2 poles 4": (
-        "PW153", "The number 4 has no unit.", "Write the unit behind it, as in `2.5 A` or `3 poles`.", "4"),
+        "PW153", "the number 4 has no unit", "write the unit behind it, as in 2.5 A or 3 poles.", "4"),
     "K1 relay 2 CO coil 24 dc": (
-        "PW153", "The number 24 has no unit.", "Write the unit behind it, as in `coil 24 V dc`.", "24"),
+        "PW153", "the number 24 has no unit", "write the unit behind it, as in coil 24 V dc.", "24"),
     "G1 dc supply 24 V 2,5 A rails + -": (
-        "PW154", "The number 2,5 has a decimal comma.", "Write 2.5.", "2,5"),
+        "PW154", "the number 2,5 has a decimal comma", "write 2.5.", "2,5"),
     "M1 motor 1,500 W 400 V": (
-        "PW154", "The number 1,500 has a decimal comma.",
-        "Write 1.500, or 1500 if the comma parts thousands.", "1,500"),
+        "PW154", "the number 1,500 has a decimal comma",
+        "write 1.500, or 1500 if the comma parts thousands.", "1,500"),
     "K1 relay 2 CO": (
-        "PW155", "K1 does not say its coil voltage.", "Add it, for example `coil 24 V dc`.", "relay 2 CO"),
+        "PW155", "K1 does not say its coil voltage", "add it, for example: coil 24 V dc.", "relay 2 CO"),
     "L mains 400 V 50 Hz": (
-        "PW155", "L does not say its rails.", "Add it, for example `rails L1 L2 L3 N PE`.", "mains 400 V 50 Hz"),
+        "PW155", "L does not say its rails", "add it, for example: rails L1 L2 L3 N PE.", "mains 400 V 50 Hz"),
     "H1 lamp 24 V dc 120 V ac": (
-        "PW156", "The rated voltage is said twice: `24 V dc` and `120 V ac`.", "Take one out.", "120 V ac"),
+        "PW156", "the rated voltage is said twice: 24 V dc and 120 V ac", "take one out.", "120 V ac"),
     "K1 relay 2 CO coil": (
-        "PW157", 'Something is missing or wrong behind "coil".', "Write it as in `coil 24 V dc`.", "coil"),
+        "PW157", 'something is missing or wrong behind "coil"', "write it as in: coil 24 V dc.", "coil"),
     "H1 lamp 24 V dc 2 CO": (
-        "PW158", "A lamp has no contacts: 2 CO.", "Take it out, or change the kind.", "2 CO"),
+        "PW158", "a lamp has no contacts: 2 CO", "take it out, or change the kind.", "2 CO"),
     "K1 relay 2 CO 24 V dc": (
-        "PW158", "A relay has no rated voltage: 24 V dc.", "Did you mean `coil 24 V dc`?", "24 V dc"),
+        "PW158", "a relay has no rated voltage: 24 V dc", "write coil 24 V dc.", "24 V dc"),
     "K1 relay 3 CO coil 24 V dc base blade-8": (
-        "PW159", "K1 has more contacts than the base blade-8 has poles (2).",
-        "Take a larger base, fewer contacts, or a second relay.", "base blade-8"),
+        "PW159", "K1 has more contacts than the base blade-8 has poles (2)",
+        "take a larger base, fewer contacts, or a second relay.", "base blade-8"),
     "K1 relay 2 CO coil 24 V dc base blade-9": (
-        "PW160", 'There is no plug-in base "blade-9".', "Did you mean `blade-8`?", "blade-9"),
+        "PW160", 'there is no plug-in base "blade-9"', "write blade-8.", "blade-9"),
     "K1 relay 1 CO coil 24 V dc with diod": (
-        "PW160", 'There is no suppressor across the coil "diod".', "Did you mean `diode`?", "diod"),
+        "PW160", 'there is no suppressor across the coil "diod"', "write diode.", "diod"),
     "S1 pushbutton 1 NO (13-13)": (
-        "PW161", "The marks 13-13 do not fit a contact of S1 (NO).",
-        "Write them as printed, such as (13-14), for a change-over common-break-make (11-12-14).", "1 NO (13-13)"),
+        "PW161", "the marks 13-13 do not fit a contact of S1 (NO)",
+        "write them as printed, such as (13-14), for a change-over common-break-make (11-12-14).", "1 NO (13-13)"),
     "K1 contactor coil 230 V 50 Hz with diode": (
-        "PW163", "A diode cannot stand across the coil of K1.", "Take a varistor or an RC element.", "with diode"),
+        "PW163", "a diode cannot stand across the coil of K1", "take a varistor or an RC element.", "with diode"),
     "SA1 selector HAND HAND": (
-        "PW167", "SA1 needs at least two different positions: HAND HAND.",
-        "Write them in the order of turning, such as HAND OFF AUTO.", "HAND HAND"),
+        "PW167", "SA1 needs at least two different positions: HAND HAND",
+        "write them in the order of turning, such as HAND OFF AUTO.", "HAND HAND"),
     "SA1 selector HAND OFF AUTO starts at OF": (
-        "PW168", "SA1 has no position OF.", "Did you mean `OFF`?", "starts at OF"),
+        "PW168", "SA1 has no position OF", "write OFF.", "starts at OF"),
     "K1 relay 1 CO coil 24 V": (
-        "PW170", "K1 does not say whether coil 24 V is ac or dc.",
-        "Write `coil 24 V dc`, `coil 24 V ac` or the frequency, `coil 24 V 60 Hz`.", "coil 24 V"),
+        "PW170", "K1 does not say whether coil 24 V is ac or dc",
+        "write coil 24 V dc, coil 24 V ac or the frequency, coil 24 V 60 Hz.", "coil 24 V"),
     "X1 terminal strip 0 terminals": (
-        "PW171", "The number of terminals of X1 cannot be nothing: 0 terminals.",
-        "Write it as in `12 terminals`.", "0 terminals"),
+        "PW171", "the number of terminals of X1 cannot be nothing: 0 terminals",
+        "write it as in: 12 terminals.", "0 terminals"),
     "X1 terminal strip 4000 terminals": (
-        "PW172", "X1 has too many: 4000 terminals.", "Divide it into several devices.", "4000 terminals"),
+        "PW172", "X1 has too many: 4000 terminals", "divide it into several devices.", "4000 terminals"),
     "F1 breaker 9 poles 16 A": (
-        "PW172", "F1 has too many: 9 poles.", "Divide it into several devices.", "9 poles"),
+        "PW172", "F1 has too many: 9 poles", "divide it into several devices.", "9 poles"),
     "F1 overload relay 6.3 A to 4 A": (
-        "PW173", "The range of F1 is upside down: 6.3 A to 4 A.", "Write `4 A to 6.3 A`.", "6.3 A to 4 A"),
+        "PW173", "the range of F1 is upside down: 6.3 A to 4 A", "write 4 A to 6.3 A.", "6.3 A to 4 A"),
     "F1 overload relay 4 A to 6.3 A set 7 A": (
-        "PW174", "F1 cannot be set so: set 7 A is outside its range 4 A to 6.3 A.",
-        "Set it within the range, or take the next size.", "set 7 A"),
+        "PW174", "F1 cannot be set so: set 7 A is outside its range 4 A to 6.3 A",
+        "set it within the range, or take the next size.", "set 7 A"),
+    "S1 pushbutton green NO": ("PW180", "NO stands without a number", "write 1 NO.", "NO"),
     "S1 pushbutton 1 NO (13-14 23-24)": (
-        "PW178", "There are marks for 2 contacts behind 1 NO.", "Write 2 NO, or take marks out.", "(13-14 23-24)"),
+        "PW178", "there are marks for 2 contacts behind 1 NO", "write 2 NO, or take marks out.", "(13-14 23-24)"),
 }  # fmt: skip
 
 

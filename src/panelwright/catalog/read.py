@@ -12,10 +12,11 @@ from .facts import Said, Scanner, split_words
 from .lines import DeviceLine, DeviceReading
 from .making import STANDS_IN_V
 from .quantities import is_number, measure_at
-from .shapes import SHAPES
+from .shapes import CONTACT_FORMS, SHAPES
 from .shelf import FactRow, KindRow, WordRow, plain, shelf
 
 _MOST_KIND_WORDS = 5
+_LIKELY = 0.7  # a kind spelt this much alike is worth naming
 _SURE = 0.8  # a kind spelt this much alike is read as if it were meant, beside the report
 
 
@@ -89,7 +90,7 @@ def _guess_kind(scanner: Scanner) -> int:
         likeness = SequenceMatcher(None, typed, name).ratio() if name else 0.0
         if likeness > best:
             best, length, near = likeness, taken, name
-    offered = names[near].name if near else ""
+    offered = names[near].name if best >= _LIKELY else ""
     word, span = scanner.text(0, length), scanner.span(0, length)
     scanner.problems.append(troubles.unknown_kind(scanner.line.tag, word, offered, span))
     if best >= _SURE:
@@ -133,7 +134,7 @@ def _keep_flag(scanner: Scanner, row: WordRow, flags: dict[str, tuple[WordRow, S
     group = row.group or row.name
     if group in flags and flags[group][0] is not row:
         other, before = flags[group]
-        scanner.problems.append(troubles.said_twice(group, f"`{other.name}`", f"`{row.name}`", span, before))
+        scanner.problems.append(troubles.said_twice(group, other.name, row.name, span, before))
         return
     flags[group] = (row, span)
 
@@ -191,8 +192,7 @@ def _keep(scanner: Scanner, said: dict[str, Said], found: Said) -> None:
         both = before.closed_at + found.closed_at
         said[name] = Said(found.row, f"{before.text} {found.text}", before.span, closed_at=both)
     else:
-        one, two = f"`{before.text}`", f"`{found.text}`"
-        scanner.problems.append(troubles.said_twice(found.row.says, one, two, found.span, before.span))
+        scanner.problems.append(troubles.said_twice(found.row.says, before.text, found.text, found.span, before.span))
 
 
 def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
@@ -219,8 +219,13 @@ def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         forms = [rows.form(scanner.kind, row) for row in could_be]
         scanner.problems.append(troubles.no_unit(word, forms, span))
         return None
+    contacts = [row.name for row in facts if row.takes == "contacts"]
+    if contacts and word in CONTACT_FORMS:
+        scanner.begun.update(contacts)
+        scanner.problems.append(troubles.no_number(word, span))
+        return None
     near = troubles.nearest(word, _known_words(scanner, facts))
-    forms = [f"`{form}`" for form in (*(rows.form(scanner.kind, row) for row in facts), *scanner.kind.words)]
+    forms = [*(rows.form(scanner.kind, row) for row in facts), *scanner.kind.words]
     scanner.problems.append(troubles.unknown_fact(scanner.kind.name, word, near, forms, span))
     return None
 

@@ -17,6 +17,7 @@ from .shelf import FactRow, plain
 
 RAIL = re.compile(r"[+-]\w*|\d*[A-Z]\w*[+-]?")
 POSITION = re.compile(r"[A-Z][A-Z0-9-]*")
+CONTACT_FORMS = ("NO", "NC", "CO")
 MARKS = re.compile(r"\w+[+']?-\w+[+']?(?:-\w+[+']?)?")
 _FORMS: dict[str, Form] = {"no": "no", "nc": "nc", "co": "co", "make": "no", "makes": "no", "break": "nc",
                            "breaks": "nc", "changeover": "co", "change over": "co", "changeovers": "co"}  # fmt: skip
@@ -248,7 +249,7 @@ def _is_position(scanner: Scanner, first: int) -> bool:
         return False
     if word == "0":
         return after not in _FORMS and (scanner.at > first or bool(POSITION.fullmatch(scanner.peek(1))))
-    return bool(POSITION.fullmatch(word)) and word not in ("NO", "NC", "CO")
+    return bool(POSITION.fullmatch(word)) and word not in CONTACT_FORMS
 
 
 def closed_at(scanner: Scanner, row: FactRow, start: int) -> Said | None:
