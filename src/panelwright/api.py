@@ -147,9 +147,9 @@ def prove(circuit: Circuit, *, seconds: float = 20.0) -> Iterator[Proof]:
 
     `seconds`: at most, for each promise. Raises: Contradiction when the assumptions exclude every state.
     """
-    from .behaviour.proof.proving import prove as prove_all
+    from .faults.proving import prove_promises
 
-    return prove_all(wire(circuit), seconds=seconds)
+    return prove_promises(wire(circuit), seconds=seconds)
 
 
 def fault_list(circuit: Circuit) -> tuple[CircuitFault, ...]:
@@ -239,50 +239,14 @@ def draw_course(course: Trace, title: str = "") -> Drawing:
 
 
 def sheet_pack(circuit: Circuit, *, paper: str = "A3", from_file: str = "") -> tuple[Drawing, ...]:
-    """The printable pack: rungs on as many pages as they need, power circuit and connections, each in its frame.
+    """The printable pack: rungs, power circuit, connections, wire list and labels, each in its frame.
 
-    `paper`: one of `panelwright.sheets.PAPERS`; a drawing that needs more gets the next larger one.
+    `paper`: one of `panelwright.sheets.PAPERS`; a drawing that needs more gets the next larger one, and lists stand
+    on A4 or letter.
     """
-    from dataclasses import replace
+    from .sheets.pack import sheets_of
 
-    from .sheets import TitleBlock, framed, rung_pages, space_on
-
-    wiring = wire(circuit)
-    space = space_on(paper)
-    drawings = [("Control drawing", one) for one in rung_pages(wiring.circuit, *space, numbers=wiring.numbers)]
-    drawings += [("Power drawing", draw(circuit, "power"))] if circuit.power_paths else []
-    drawings += _connection_pages(wiring, *space)
-    heading = circuit.heading
-    block = TitleBlock(
-        heading.title,
-        owner=heading.job,
-        from_file=from_file,
-        drawn=heading.drawn_by,
-        checked=heading.checked_by,
-        date=heading.date,
-        revision=heading.revision,
-        sheets=len(drawings),
-    )
-    return tuple(
-        framed(drawing, replace(block, document=document, sheet=number), paper)
-        for number, (document, drawing) in enumerate(drawings, 1)
-    )
-
-
-def _connection_pages(wiring: Wiring, width_mm: float, height_mm: float) -> list[tuple[str, Drawing]]:
-    """All connections on one page if they fit, else a page for each stage of the work; each with its name."""
-    from .sheets import connection_drawing
-
-    if not wiring.wires:
-        return []
-    whole = connection_drawing(wiring.circuit, wiring)
-    if whole.width <= width_mm and whole.height <= height_mm:
-        return [("Connections", whole)]
-    stages = dict.fromkeys(wire.stage for wire in wiring.wires)
-    return [
-        (f"Connections: {stage.partition(',')[0]}", connection_drawing(wiring.circuit, wiring, stage=stage))
-        for stage in stages
-    ]
+    return sheets_of(wire(circuit), paper=paper, from_file=from_file)
 
 
 def pdf(drawings: Iterable[Drawing], theme: str = "print") -> bytes:

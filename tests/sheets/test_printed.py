@@ -2,12 +2,17 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from pathlib import Path
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+import panelwright as pw
 from panelwright.sheets import Column, Drawing, Mark, Paragraph, Table, printed_pages
 from panelwright.sheets.display import Text, box_around, walk
+from panelwright.sheets.wire_list import label_pages, wire_list_pages
 
 COLUMNS = (Column("No."), Column("What", share=1.0), Column("Read", least_mm=25.0))
 
@@ -61,5 +66,29 @@ def test_nothing_is_lost_and_nothing_leaves_the_page(words: list[str], height: i
     for page in pages:
         box = box_around(page.items)
         assert box is not None
-        assert -0.01 <= box[0] and box[2] <= 170.01
+        assert box[0] >= -0.01
+        assert box[2] <= 170.01
         assert box[3] <= max(page.height, 0) + 0.01
+
+
+def test_the_pack_has_every_wire_and_two_labels_for_each() -> None:
+    """What is to be landed stands on paper, with the labels that go on it."""
+    circuit = pw.read_file("examples/orchard/lift-station.panel").circuit
+    wiring = pw.wire(circuit)
+    words = Counter(text for page in label_pages(wiring, 180.0, 220.0) for text in texts(page))
+    listed = [text for page in wire_list_pages(wiring, 180.0, 220.0) for text in texts(page)]
+    documents = [text for page in pw.sheet_pack(circuit) for text in texts(page)]
+
+    assert all(words[number] >= 2 for number in {wire.number for wire in wiring.wires})
+    assert sum(words[number] for number in {w.number for w in wiring.wires}) == 2 * len(wiring.wires)
+    assert {end for wire in wiring.wires for end in wire.ends} <= set(listed)
+    assert {"Wire list", "Labels", "Power drawing", "Control drawing"} <= set(documents)
+
+
+@pytest.mark.parametrize("path", sorted(Path("examples").rglob("*.panel")), ids=lambda path: path.stem)
+def test_nothing_is_left_to_say_about_the_wiring_of_the_examples(path: Path) -> None:
+    """Every cable has its cores, no contact is missing."""
+    wiring = pw.wire(pw.read_file(path).circuit)
+
+    assert () == wiring.told
+    assert () == wiring.shortages

@@ -11,6 +11,7 @@ from enum import Enum
 from typing import NamedTuple
 
 from .display import Anchor, Bookmark, Drawing, Group, Item, Line, Rect, Text
+from .style import TEXTS
 from .words import width_mm, wrapped
 
 STEP_MM = 4.2  # from line to line of text
@@ -68,7 +69,17 @@ class Paragraph:
     heading: bool = False
 
 
-Block = Paragraph | Table
+@dataclass(frozen=True, slots=True)
+class Labels:
+    """Words in boxes side by side, to cut out; all as wide as the widest needs. An even number stands in a row."""
+
+    words: tuple[str, ...]
+    width: float
+    height: float
+    look: str = "number"
+
+
+Block = Paragraph | Table | Labels
 
 
 def printed_pages(title: str, blocks: Sequence[Block], width: float, height: float) -> tuple[Drawing, ...]:
@@ -132,11 +143,27 @@ def _strips(block: Block, width: float) -> Iterator[_Strip]:
         yield from _table(block, width)
         yield _Strip((), GAP_MM)
         return
+    if isinstance(block, Labels):
+        yield from _labels(block, width)
+        yield _Strip((), GAP_MM)
+        return
     lines = wrapped(block.text, width, block.look)
     items: list[Item] = [Text(0.0, (k + 1) * STEP_MM, line, block.look) for k, line in enumerate(lines)]
     if block.heading:
         items.insert(0, Bookmark(_name(block.text), 0.0, 0.0, block.text))
     yield _Strip(tuple(items), len(lines) * STEP_MM + (2.0 if block.heading else 3.0), block.heading)
+
+
+def _labels(block: Labels, width: float) -> Iterator[_Strip]:
+    wide = max([block.width, *(width_mm(word, block.look) + 3 for word in block.words)])
+    across = max(int(width / wide) // 2 * 2, 1)
+    base = (block.height + TEXTS[block.look].cap_mm) / 2
+    for start in range(0, len(block.words), across):
+        items: list[Item] = []
+        for column, word in enumerate(block.words[start : start + across]):
+            items.append(Rect(column * wide, 0.0, wide, block.height, "hair"))
+            items.append(Text((column + 0.5) * wide, base, word, block.look, "middle"))
+        yield _Strip(tuple(items), block.height)
 
 
 def _name(text: str) -> str:

@@ -5,11 +5,12 @@ from .changes import Changes, Moved, changes, changes_report
 from .measures import Measures, measures
 from .plan import Free, Shortage, Wire, Wiring
 from .renumber import Renumbered, renumbering, terminal_numbers
-from .report import report
+from .report import CAUTION, report
 from .strip_plan import StripTerminal, strip_plan
 from .wire import rewire, wire, wire_numbered
 
 __all__ = [
+    "CAUTION",
     "Changes",
     "Free",
     "Measures",

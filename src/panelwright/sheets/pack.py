@@ -1,0 +1,81 @@
+"""The printable pack: every drawing and list of a panel, each in its frame, numbered through."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from ..wiring import Wiring
+from .connections import connection_drawing
+from .display import Drawing
+from .frame import TitleBlock, framed, space_on
+from .power import power_drawing
+from .rungs import rung_pages
+from .wire_list import label_pages, wire_list_pages
+
+LIST_NOTES = (
+    "Isolate, lock and prove dead before work. Local codes and a licensed person decide.",
+    "Worked out from the panel file; it knows nothing of what else is in the panel.",
+)
+
+
+def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawing, ...]:
+    """Rungs on as many pages as they need, power circuit, connections; then lists and labels on upright paper.
+
+    Raises: KeyError for an unknown paper.
+    """
+    block, upright = title_block(wiring, from_file), list_paper(paper)
+    listing = replace(block, notes=LIST_NOTES)
+    pages = [(name, drawing, paper, block) for name, drawing in _drawings(wiring, *space_on(paper))]
+    pages += [(name, drawing, upright, listing) for name, drawing in _lists(wiring, *space_on(upright))]
+    return tuple(
+        framed(drawing, replace(said, document=name, sheet=number, sheets=len(pages)), on)
+        for number, (name, drawing, on, said) in enumerate(pages, 1)
+    )
+
+
+def list_paper(paper: str) -> str:
+    """The upright paper of the same family, for lists."""
+    return "A4" if paper.startswith("A") and not paper.startswith("ANSI") else "letter"
+
+
+def title_block(wiring: Wiring, from_file: str = "") -> TitleBlock:
+    """What the heading of the panel file says, for the title block."""
+    heading = wiring.circuit.heading
+    return TitleBlock(
+        heading.title,
+        owner=heading.job,
+        from_file=from_file,
+        drawn=heading.drawn_by,
+        checked=heading.checked_by,
+        date=heading.date,
+        revision=heading.revision,
+    )
+
+
+def _drawings(wiring: Wiring, width: float, height: float) -> Iterator[tuple[str, Drawing]]:
+    for page in rung_pages(wiring.circuit, width, height, numbers=wiring.numbers):
+        yield "Control drawing", page
+    power = power_drawing(wiring.circuit, upright=True, live=False, numbers=wiring.numbers)
+    if power is not None:
+        yield "Power drawing", power
+    yield from _connections(wiring, width, height)
+
+
+def _connections(wiring: Wiring, width: float, height: float) -> Iterator[tuple[str, Drawing]]:
+    """All connections on one page if they fit, else a page for each stage of the work."""
+    if not wiring.wires:
+        return
+    whole = connection_drawing(wiring.circuit, wiring)
+    if whole.width <= width and whole.height <= height:
+        yield "Connections", whole
+        return
+    for stage in dict.fromkeys(wire.stage for wire in wiring.wires):
+        yield f"Connections: {stage.partition(',')[0]}", connection_drawing(wiring.circuit, wiring, stage=stage)
+
+
+def _lists(wiring: Wiring, width: float, height: float) -> Iterator[tuple[str, Drawing]]:
+    for page in wire_list_pages(wiring, width, height):
+        yield "Wire list", page
+    for page in label_pages(wiring, width, height):
+        yield "Labels", page
