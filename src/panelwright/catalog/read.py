@@ -170,11 +170,11 @@ def _incomplete(scanner: Scanner, row: FactRow, taken: int) -> None:
     if named is not None and word and scanner.kind.name:
         near = troubles.nearest(word, named, 0.5)
         scanner.problems.append(troubles.unknown_name(row.says, word, near, named, span))
-    elif is_number(word):
+    elif is_number(word) and row.units:
         scanner.problems.append(troubles.no_unit(word, [rows.form(scanner.kind, row)], span))
         scanner.at += scanner.peek().lower() in ("ac", "dc")
     else:
-        scanner.at = start + taken
+        scanner.at = start + taken + is_number(word)
         lead = scanner.text(start, start + taken)
         where = scanner.span(start, start + taken)
         scanner.problems.append(troubles.incomplete_fact(lead, rows.form(scanner.kind, row), row.says, where))
@@ -212,9 +212,9 @@ def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         if "," in word:
             scanner.problems.append(troubles.decimal_comma(word, span))
         shapes = ("quantity", "rating", "delay", "count", "contacts", "range", "pair")
-        could_be = sorted(
-            (row for row in facts if row.takes in shapes), key=lambda row: row.name not in scanner.kind.needs
-        )
+        measured = [row for row in facts if row.takes in shapes]
+        likely = [row for row in measured if not row.lead or row.name in scanner.kind.needs]
+        could_be = sorted(likely or measured, key=lambda row: row.name not in scanner.kind.needs)
         scanner.begun |= {row.name for row in could_be if not row.lead}
         forms = [rows.form(scanner.kind, row) for row in could_be]
         scanner.problems.append(troubles.no_unit(word, forms, span))

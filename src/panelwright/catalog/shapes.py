@@ -9,10 +9,11 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
+from ..circuit import Quantity
 from . import troubles
 from .facts import Said, Scanner
 from .marks import Block, Form, Timing
-from .quantities import Measure, measure_at
+from .quantities import Measure, is_number, measure_at
 from .shelf import FactRow, plain
 
 RAIL = re.compile(r"[+-]\w*|\d*[A-Z]\w*[+-]?")
@@ -305,8 +306,26 @@ def marks(scanner: Scanner, row: FactRow, start: int) -> Said | None:
     return _said(scanner, row, start, names=(scanner.texts[scanner.at - 1],))
 
 
+def number(scanner: Scanner, row: FactRow, start: int) -> Said | None:
+    """`1.15`: a number without a unit, behind its lead words."""
+    if not is_number(scanner.peek()) or "," in scanner.peek():
+        return None
+    value = Quantity(float(scanner.peek()), "", scanner.peek())
+    scanner.at += 1
+    return _said(scanner, row, start, quantity=value)
+
+
+def letter(scanner: Scanner, row: FactRow, start: int) -> Said | None:
+    """`G`: one capital letter."""
+    if not re.fullmatch(r"[A-Z]", scanner.peek()):
+        return None
+    scanner.at += 1
+    return _said(scanner, row, start, names=(scanner.texts[scanner.at - 1],))
+
+
 SHAPES: dict[str, Shape] = {
     "contacts": contacts, "count": count, "closed at": closed_at, "pair": pair, "range": range_, "delay": delay,
     "rating": rating, "quantity": quantity, "colour": colour, "positions": positions, "position": position,
     "rails": rails, "rail": rail, "base": base, "suppressor": suppressor, "nothing": nothing, "marks": marks,
+    "number": number, "letter": letter,
 }  # in the order in which they are tried  # fmt: skip
