@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -13,6 +14,7 @@ from ..telling import told_problems
 from .answering import Answer, Code, CouldNot, files_argument, give, json_option
 from .group import PDF, main, over, target, write
 from .papers import Paper, papers
+from .spreadsheet import Page, write_spreadsheet
 
 if TYPE_CHECKING:
     from ..sheets import Drawing
@@ -22,8 +24,9 @@ if TYPE_CHECKING:
 @main.command()
 @files_argument
 @click.option("--terminals", is_flag=True, help="Also what is on each terminal, device by device.")
+@click.option("--xlsx", metavar="OUT", help="Also write a spreadsheet: a file, or a folder.")
 @json_option
-def wire(files: tuple[str, ...], terminals: bool, as_json: bool) -> None:
+def wire(files: tuple[str, ...], terminals: bool, xlsx: str | None, as_json: bool) -> None:
     """List contacts, wire numbers and wires in order of work."""
 
     def wired(paper: Paper, circuit: Circuit) -> Answer:
@@ -33,9 +36,40 @@ def wire(files: tuple[str, ...], terminals: bool, as_json: bool) -> None:
         wiring = api.wire(circuit)
         code = Code.FOUND if wiring.shortages else Code.FINE
         text = report(wiring) + ("\nTERMINALS, with their wire numbers\n" + _terminals(wiring) if terminals else "")
+        if xlsx:
+            place = target(paper, xlsx, ".xlsx")
+            write_spreadsheet(place, _spread_out(wiring))
+            text += f"\nThe spreadsheet is {place}."
         return Answer(code, text, {"file": paper.name, **values_of(wiring)})
 
     over(files, as_json, "Wiring", wired)
+
+
+def _spread_out(wiring: Wiring) -> Iterator[Page]:
+    """Wires in order of work, what is on each terminal, strips."""
+    from ..wiring import strip_plan, terminal_numbers
+
+    yield Page(
+        "Wires",
+        ("no.", "wire", "from", "to", "label at from", "label at to", "size", "colour", "cable", "core", "stage"),
+        [
+            (count, w.number, *w.ends, *w.labels, w.size.text if w.size else "", w.colour, w.cable, w.core, w.stage)
+            for count, w in enumerate(wiring.wires, 1)
+        ],
+        fixed=2,
+    )
+    numbers = terminal_numbers(wiring)
+    terminals = [(device.tag, mark) for device in wiring.circuit.devices for mark in device.terminals]
+    yield Page(
+        "Terminals",
+        ("device", "terminal", "wire"),
+        [(tag, mark, numbers.get(f"{tag}.{mark}", "")) for tag, mark in terminals],
+        fixed=2,
+    )
+    strips = [terminal for plan in strip_plan(wiring).values() for terminal in plan]
+    if strips:
+        rows = [(", ".join(t.inner), t.terminal, t.number, ", ".join(t.outer), ", ".join(t.cores)) for t in strips]
+        yield Page("Strips", ("inner side", "terminal", "wire", "outer side", "cable and core"), rows)
 
 
 def _terminals(wiring: Wiring) -> str:
