@@ -12,7 +12,7 @@ from panelwright.api import read_file
 from panelwright.sheets import PAPERS, TitleBlock, framed, rung_drawing, rung_pages, space_on
 from panelwright.sheets.display import Drawing, Rect
 from panelwright.sheets.fonts import missing_characters
-from panelwright.sheets.frame import paper_for
+from panelwright.sheets.frame import page_for
 from panelwright.wiring import wire
 
 BLOCK = TitleBlock(
@@ -64,10 +64,12 @@ def test_long_entries_are_shortened_visibly() -> None:
 
 def test_drawing_that_does_not_fit_gets_larger_paper() -> None:
     """True scale counts: text stays 2.5 mm high."""
-    assert paper_for(Drawing(100, 100, ()), "A4") == "A4"
-    assert paper_for(Drawing(300, 100, ()), "A4") == "A3"
-    assert paper_for(Drawing(500, 300, ()), "A3") == "A2"
-    assert paper_for(Drawing(300, 150, ()), "letter") == "tabloid"
+    assert page_for(Drawing(100, 100, ()), "A4") == PAPERS["A4"]
+    assert page_for(Drawing(250, 100, ()), "A4") == PAPERS["A4"][::-1]
+    assert page_for(Drawing(300, 100, ()), "A4") == PAPERS["A3"]
+    assert page_for(Drawing(240, 300, ()), "A3") == PAPERS["A3"][::-1]
+    assert page_for(Drawing(500, 300, ()), "A3") == PAPERS["A2"]
+    assert page_for(Drawing(300, 150, ()), "letter") == PAPERS["tabloid"]
 
 
 @pytest.mark.parametrize("upright", [False, True])

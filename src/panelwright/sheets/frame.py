@@ -60,35 +60,42 @@ class TitleBlock:
 
 def space_on(paper: str) -> tuple[float, float]:
     """Width and height in mm that a frame leaves for the drawing. Raises KeyError for an unknown paper."""
-    width, height = PAPERS[paper]
+    return _space(PAPERS[paper])
+
+
+def _space(size: tuple[float, float]) -> tuple[float, float]:
+    width, height = size
     return (
         width - FILING_MM - EDGE_MM - 2 * INSIDE_MM,
         height - 2 * EDGE_MM - _strip(width) - 2 * INSIDE_MM,
     )
 
 
-def paper_for(drawing: Drawing, paper: str) -> str:
-    """The paper, or the next larger one that holds the drawing; the largest when none does."""
-    while paper in _LARGER and not _fits(drawing, paper):
+def page_for(drawing: Drawing, paper: str) -> tuple[float, float]:
+    """Width and height in mm of the page: the paper, the same turned, or the next larger one that holds the drawing.
+
+    The largest when none does.
+    """
+    while True:
+        width, height = PAPERS[paper]
+        for size in ((width, height), (height, width)):
+            wide, high = _space(size)
+            if drawing.width <= wide and drawing.height <= high:
+                return size
+        if paper not in _LARGER:
+            return width, height
         paper = _LARGER[paper]
-    return paper
 
 
 def framed(drawing: Drawing, block: TitleBlock, paper: str = "A3") -> Drawing:
-    """A page of the given paper, or a larger one if need be, with the drawing in its frame at true scale."""
-    paper = paper_for(drawing, paper)
-    width, height = PAPERS[paper]
-    wide, _ = space_on(paper)
+    """A page of the given paper, turned or larger if need be, with the drawing in its frame at true scale."""
+    width, height = page_for(drawing, paper)
+    wide, _ = _space((width, height))
     x = FILING_MM + INSIDE_MM + max(0.0, (wide - drawing.width) / 2)
     inside = Group(drawing.items, at=(x, EDGE_MM + INSIDE_MM), role="inside")
     items: list[Item] = [inside, *_frame(width, height), *_foot(width, height, block)]
     title = f"{block.sheet} {drawing.title or block.title}"
     return replace(drawing, width=width, height=height, items=tuple(items), title=title)
-
-
-def _fits(drawing: Drawing, paper: str) -> bool:
-    wide, high = space_on(paper)
-    return drawing.width <= wide and drawing.height <= high
 
 
 def _strip(width: float) -> float:
