@@ -54,13 +54,14 @@ def _coil_load(making: Making, part: PartRow, rating: Rating, a: str, b: str) ->
     reactance, tuned = 0.0, "dc"
     if rating.current == "ac":
         tuned = "ac"
-        impedance = rating.volts**2 / (making.figure("sealed_va", part) or 1.0)
+        impedance = rating.volts**2 / (_coil_value(making, part, "sealed", "sealed_va") or 1.0)
         ohms = impedance * making.figure("sealed_pf", part)
         reactance = sqrt(max(impedance**2 - ohms**2, 0.0))
-        inrush_va = making.figure("inrush_va", part)
+        inrush_va = _coil_value(making, part, "inrush", "inrush_va")
     else:
-        ohms = rating.volts**2 / (making.figure("coil_w", part) or 1.0)
-        inrush_va = making.figure("inrush_w", part) or making.figure("coil_w", part)
+        watts = _coil_value(making, part, "sealed", "coil_w")
+        ohms = rating.volts**2 / (watts or 1.0)
+        inrush_va = _coil_value(making, part, "inrush", "inrush_w") or watts
     ohms = making.value("coil resistance") or ohms
     works = making.figure(f"works_{tuned}", part) * rating.volts
     rests = making.figure(f"rests_{tuned}", part) * rating.volts
@@ -68,6 +69,11 @@ def _coil_load(making: Making, part: PartRow, rating: Rating, a: str, b: str) ->
         part.name, a, b, "coil", rating.volts, rating.current, round(ohms, 4), round(reactance, 4), rating.hertz,
         round(works, 4), round(rests, 4), inrush_va, drives=cast(Drives, part.drives),
     )  # fmt: skip
+
+
+def _coil_value(making: Making, part: PartRow, fact: str, figure: str) -> float:
+    """What the line says of its coil, else the figure; a coil of another nature (a start input) has its own figure."""
+    return making.figure(figure, part) if part.figures else making.value(fact, figure)
 
 
 def _suppressor(making: Making, load: Load, first: bool) -> list[Part]:
@@ -93,7 +99,8 @@ def plain_load(making: Making, part: PartRow) -> list[Part]:
     if rating.current == "ac" and power_factor < 1.0:
         impedance = ohms * power_factor  # watts = volts squared x pf / impedance
         ohms, reactance = impedance * power_factor, impedance * sqrt(1 - power_factor**2)
-    inrush_va = making.figure("inrush_times", part) * rating.volts**2 / abs(complex(ohms, reactance))
+    taken_va = rating.volts**2 / abs(complex(ohms, reactance))
+    inrush_va = making.value("inrush") or making.figure("inrush_times", part) * taken_va
     load = Load(
         part.name, a, b, cast(Sort, part.sort), rating.volts, rating.current, round(ohms, 4), round(reactance, 4),
         rating.hertz, round(making.figure("works", part) * rating.volts, 4),
@@ -107,6 +114,9 @@ def plain_load(making: Making, part: PartRow) -> list[Part]:
 def _load_ohms(making: Making, part: PartRow, volts: float) -> float:
     """From the watts or amps said, else from the amps or watts of the figures."""
     own = part.rated in ("", "volts")  # the watts of an illuminated button are not those of its lamp
+    if own and (sealed := making.said.get("sealed")) and sealed.quantity is not None and sealed.quantity.value > 0:
+        share = (making.figure("pf", part) or 1.0) if sealed.quantity.unit == "VA" else 1.0
+        return volts**2 / (sealed.quantity.value * share)
     if own and making.value("watts") > 0:
         return volts**2 / making.value("watts")
     if own and making.value("amps") > 0:

@@ -12,7 +12,7 @@ from .facts import Said, Scanner, split_words
 from .lines import DeviceLine, DeviceReading
 from .making import STANDS_IN_V
 from .quantities import is_number, measure_at
-from .shapes import CONTACT_FORMS, SHAPES
+from .shapes import CONTACT_FORMS, RATINGS, SHAPES
 from .shelf import FactRow, KindRow, WordRow, plain, shelf
 
 _MOST_KIND_WORDS = 5
@@ -164,7 +164,7 @@ def _incomplete(scanner: Scanner, row: FactRow, taken: int) -> None:
     start, rows = scanner.at, scanner.shelf
     word = scanner.peek(taken)
     span = scanner.span(start + taken)
-    named = {"base": [*rows.bases], "suppressor": [*rows.suppressors]}.get(row.takes)
+    named = {"base": [*rows.bases], "suppressor": [*rows.suppressors], "contact rating": RATINGS}.get(row.takes)
     scanner.at = start + taken + 1
     scanner.begun.add(row.name)
     if named is not None and word and scanner.kind.name:

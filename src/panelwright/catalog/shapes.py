@@ -19,6 +19,9 @@ from .shelf import FactRow, plain
 RAIL = re.compile(r"[+-]\w*|\d*[A-Z]\w*[+-]?")
 POSITION = re.compile(r"[A-Z][A-Z0-9-]*")
 CONTACT_FORMS = ("NO", "NC", "CO")
+RATING_CODE = re.compile(r"[A-EN-R](?:150|300|600)")
+CATEGORY = re.compile(r"AC-1[2-5]|DC-1[2-4]")
+RATINGS = ["A600", "A300", "B300", "C300", "Q300", "R300", "AC-15 3 A", "DC-13 1 A"]  # for messages
 MARKS = re.compile(r"\w+[+']?-\w+[+']?(?:-\w+[+']?)?")
 _FORMS: dict[str, Form] = {"no": "no", "nc": "nc", "co": "co", "make": "no", "makes": "no", "break": "nc",
                            "breaks": "nc", "changeover": "co", "change over": "co", "changeovers": "co"}  # fmt: skip
@@ -323,9 +326,26 @@ def letter(scanner: Scanner, row: FactRow, start: int) -> Said | None:
     return _said(scanner, row, start, names=(scanner.texts[scanner.at - 1],))
 
 
+def contact_rating(scanner: Scanner, row: FactRow, start: int) -> Said | None:
+    """`A300 R300`: rating codes; `AC-15 3 A`: a utilisation category with its current."""
+    names: list[str] = []
+    while True:
+        word, amps = scanner.peek().upper(), measure_at(scanner.texts, scanner.at + 1)
+        if RATING_CODE.fullmatch(word):
+            scanner.at += 1
+            names.append(word)
+        elif CATEGORY.fullmatch(word) and amps is not None and amps.quantity.unit == "A":
+            scanner.at += 1
+            scanner.take(amps)
+            names.append(f"{word} {amps.quantity.text}")
+        else:
+            return _said(scanner, row, start, names=tuple(names)) if names else None
+        scanner.at += scanner.peek() in ("/", "and")
+
+
 SHAPES: dict[str, Shape] = {
     "contacts": contacts, "count": count, "closed at": closed_at, "pair": pair, "range": range_, "delay": delay,
     "rating": rating, "quantity": quantity, "colour": colour, "positions": positions, "position": position,
     "rails": rails, "rail": rail, "base": base, "suppressor": suppressor, "nothing": nothing, "marks": marks,
-    "number": number, "letter": letter,
+    "number": number, "letter": letter, "contact rating": contact_rating,
 }  # in the order in which they are tried  # fmt: skip
