@@ -31,7 +31,8 @@ _EXACT = {  # spelling -> (SI unit, factor); where a capital letter makes a diff
     "m": ("m", 1.0), "mm": ("m", 1e-3), "cm": ("m", 1e-2), "km": ("m", 1e3), "ft": ("m", 0.3048), "in": ("m", 0.0254),
     "mm2": ("m2", 1e-6), "mm²": ("m2", 1e-6), "kcmil": ("m2", 5.067e-7),
     "F": ("F", 1.0), "mF": ("F", 1e-3), "uF": ("F", 1e-6), "µF": ("F", 1e-6), "nF": ("F", 1e-9), "pF": ("F", 1e-12),
-    "hp": ("W", 745.7), "%": ("%", 1.0), "C": ("C", 1.0), "°C": ("C", 1.0), "rpm": ("rpm", 1.0), "mH": ("H", 1e-3), "H": ("H", 1.0),
+    "hp": ("W", 745.7), "%": ("%", 1.0), "C": ("C", 1.0), "°C": ("C", 1.0), "rpm": ("rpm", 1.0),
+    "mH": ("H", 1e-3), "H": ("H", 1.0),
 }  # fmt: skip
 _ANY_CASE = {  # spelling in small letters -> exact spelling
     "v": "V", "volt": "V", "volts": "V", "kv": "kV", "a": "A", "amp": "A", "amps": "A", "ampere": "A", "amperes": "A",

@@ -1,6 +1,6 @@
 """The nouns of a control circuit. Immutable values, no reading, no writing, no computing of what happens."""
 
-from .circuit import Cable, Circuit, Heading, Mount, Note, Place, WireRule
+from .circuit import Cable, Circuit, Heading, Mount, Note, Place, SiteLine, WireRule
 from .devices import (
     Base,
     Contact,
@@ -81,6 +81,7 @@ __all__ = [
     "Sentence",
     "Series",
     "Severity",
+    "SiteLine",
     "Source",
     "Span",
     "Star",

@@ -83,6 +83,22 @@ class WireRule:
 
 
 @dataclass(frozen=True, slots=True)
+class SiteLine:
+    """A line under `sizing`: `name` is what it speaks of ("ambient"), `text` the rest as typed.
+
+    `quantity`: temperatures in C, percentages, counts. `words`: names of the catalogue (insulation, method, material).
+    `size_m`: height, width, depth of an enclosure.
+    """
+
+    name: str
+    text: str
+    quantity: Quantity | None = None
+    words: tuple[str, ...] = ()
+    size_m: tuple[float, ...] = ()
+    span: Span | None = field(default=None, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """`kind`: source, note or caution."""
 
@@ -112,6 +128,7 @@ class Circuit:
     power_paths: tuple[PowerPath, ...] = ()
     cables: tuple[Cable, ...] = ()
     wire_rules: tuple[WireRule, ...] = ()
+    site: tuple[SiteLine, ...] = field(default=(), kw_only=True)
     notes: tuple[Note, ...] = ()
     assumptions: tuple[Sentence, ...] = ()
     promises: tuple[Sentence, ...] = ()

@@ -12,20 +12,20 @@ from panelwright.circuit import Problem, Span
 from .lines import LINES_REMEMBERED, Line, outside_quotes
 
 SECTIONS = (
-    "panel", "places", "supplies", "devices", "rungs", "power paths", "cables", "wires", "notes", "assumptions",
-    "promises", "trial",
+    "panel", "places", "supplies", "devices", "rungs", "power paths", "cables", "wires", "sizing", "notes",
+    "assumptions", "promises", "trial",
 )  # fmt: skip
 _FIRST_WORDS = {
     "panel": "panel", "places": "places", "supplies": "supplies", "supply": "supplies", "devices": "devices",
-    "rungs": "rungs", "power": "power paths", "cables": "cables", "wires": "wires", "notes": "notes",
-    "assumptions": "assumptions", "promises": "promises", "trial": "trial",
+    "rungs": "rungs", "power": "power paths", "cables": "cables", "wires": "wires", "sizing": "sizing",
+    "notes": "notes", "assumptions": "assumptions", "promises": "promises", "trial": "trial",
 }  # fmt: skip
 _OTHER_WORDS = {  # what people call these sections, each to be told the word that is understood
     "device": "devices", "components": "devices", "parts": "devices", "rung": "rungs", "circuit": "rungs",
     "ladder": "rungs", "control": "rungs", "note": "notes", "remarks": "notes", "comments": "notes",
     "promise": "promises", "requirements": "promises", "assumption": "assumptions", "cable": "cables", "wire": "wires",
     "wiring": "wires", "place": "places", "locations": "places", "trials": "trial", "test": "trial", "tests": "trial",
-    "panels": "panel", "title": "panel", "sources": "supplies",
+    "panels": "panel", "title": "panel", "site": "sizing", "environment": "sizing", "sources": "supplies",
 }  # fmt: skip
 _LIKE_ENOUGH = 0.72
 _LONE_WORDS = ("mend", "star", "symbols")  # statements of one small word

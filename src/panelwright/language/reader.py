@@ -15,6 +15,7 @@ from panelwright.circuit import (
     PowerPath,
     Problem,
     Sentence,
+    SiteLine,
     Span,
     Step,
     Trial,
@@ -32,6 +33,7 @@ from .names import Names
 from .parsing import STARTS, parse
 from .paths import RawPath, path_of, with_primaries
 from .rungs import rung_of
+from .sizing_lines import site_line
 
 MOST_PROBLEMS = 200
 _KNOWN_PLACES = ("door", "plate", "field")
@@ -66,6 +68,7 @@ class _Draft:
     paths: list[tuple[Line, Section]] = field(default_factory=list)
     cables: dict[str, Cable] = field(default_factory=dict)
     wire_rules: list[WireRule] = field(default_factory=list)
+    site: dict[str, SiteLine] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
     sentences: dict[str, list[Sentence]] = field(default_factory=lambda: {"promises": [], "assumptions": []})
     trials: list[tuple[Section, list[Step]]] = field(default_factory=list)
@@ -198,6 +201,8 @@ def _listed(line: Line, kind: str, draft: _Draft) -> None:
         rule, problem = plain.wire_rule(line)
         if rule is not None:
             draft.wire_rules.append(rule)
+    elif kind == "sizing":
+        problem = _site(line, draft)
     else:
         note, problem = plain.note(line)
         if note is not None:
@@ -219,6 +224,21 @@ def _place(line: Line, draft: _Draft) -> Problem | None:
             if mount.kind == "rail" and mount.number == number:
                 draft.mounts[index] = replace(mount, devices=(*mount.devices, *tags))
     return problem
+
+
+def _site(line: Line, draft: _Draft) -> Problem | None:
+    """A line under `sizing`; each thing is said once."""
+    found, problem = site_line(line)
+    if found is None:
+        return problem
+    before = draft.site.setdefault(found.name, found)
+    if before is found or found.span is None or before.span is None:
+        return problem
+    return Problem(
+        "PW037", f"{found.name} stands twice: {before.text} and {found.text}",
+        "only one of them can hold; the first was taken.", "take one of the two lines away.", found.span,
+        (("the first stands here", before.span),),
+    )  # fmt: skip
 
 
 def _cable(line: Line, draft: _Draft) -> Problem | None:
@@ -259,6 +279,7 @@ def _circuit(draft: _Draft, entries: list[Entry]) -> Circuit:
         tuple(draft.cables.values()),
         tuple(draft.wire_rules),
         tuple(draft.notes),
+        site=tuple(draft.site.values()),
     )
     lines = {entry.line.number: entry.line.text for entry in entries if entry.section in STARTS}
     meanings = Meanings(names, circuit, lines)
