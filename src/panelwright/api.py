@@ -95,6 +95,15 @@ def test_sheet(circuit: Circuit, kind: Literal["cold", "live"]) -> Sheet:
     return cold_sheet(wire(circuit)) if kind == "cold" else live_sheet(wire(circuit))
 
 
+def test_sheet_pages(
+    circuit: Circuit, sheets: Iterable[Sheet], *, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """Test sheets as pages to print, each in its frame, on upright A4, or letter for North American papers."""
+    from .sheets.pack import test_sheets_of
+
+    return test_sheets_of(wire(circuit), sheets, paper=paper, from_file=from_file)
+
+
 def find(
     circuit: Circuit,
     seen: Iterable[str] = (),
@@ -239,7 +248,7 @@ def draw_course(course: Trace, title: str = "") -> Drawing:
 
 
 def sheet_pack(circuit: Circuit, *, paper: str = "A3", from_file: str = "") -> tuple[Drawing, ...]:
-    """The printable pack: rungs, power circuit, connections, wire list and labels, each in its frame.
+    """The printable pack: rungs, power circuit, connections, wire list, labels and test sheets, each in its frame.
 
     `paper`: one of `panelwright.sheets.PAPERS`; a drawing that needs more gets the next larger one, and lists stand
     on A4 or letter.

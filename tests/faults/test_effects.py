@@ -11,7 +11,7 @@ from panelwright.behaviour import Run
 from panelwright.circuit import Do
 from panelwright.faults import fault_list
 from panelwright.faults.effects import EffectMaker, by_danger
-from panelwright.faults.pairs import together
+from panelwright.faults.proving import together
 from panelwright.faults.spread import effect_table
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
@@ -100,7 +100,7 @@ def test_a_stop_proved_kept_stops_in_a_run(pump) -> None:
 def test_two_faults_at_once_are_put_in_together(pump) -> None:
     """A welded stop and an open coil: the coil keeps the pump stopped."""
     maker, faults = pump
-    broken = together(maker.bench, faults["S1.11-12 stuck closed"], faults["K1.coil open"])
+    broken = together(maker.bench, (faults["S1.11-12 stuck closed"].fault, faults["K1.coil open"].fault))
     at = [column.promise.text for column in maker.columns].index(STOP)
 
     assert "kept" == maker.asked(at, maker.columns[at], broken).outcome

@@ -71,6 +71,20 @@ class Injected:
     bouncing: tuple[str, ...] = ()
     refitted: tuple[tuple[str, Form], ...] = ()
 
+    def with_(self, other: Injected) -> Injected:
+        """What both faults change."""
+        return Injected(
+            self.fault,
+            (*self.edits, *other.edits),
+            (*self.stuck, *other.stuck),
+            (*self.blown, *other.blown),
+            (*self.delays, *other.delays),
+            (*self.flutters, *other.flutters),
+            (*self.loose, *other.loose),
+            (*self.bouncing, *other.bouncing),
+            (*self.refitted, *other.refitted),
+        )
+
     def times_of(self, tag: str, times: Times) -> Times:
         """The times of a device with this fault present."""
         for timer, seconds in self.delays:

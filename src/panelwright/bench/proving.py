@@ -11,8 +11,9 @@ from multiprocessing.queues import Queue
 from queue import Empty
 from typing import Any
 
-from ..behaviour.proof.proving import Contradiction, Proof, prove
+from ..behaviour.proof.proving import Contradiction, Proof
 from ..circuit import Do, Step
+from ..faults.proving import prove_promises
 from .working import work_out
 
 SECONDS_EACH = 20.0
@@ -34,7 +35,7 @@ def answers_to(text: str, name: str, said: Queue[Answer | str | None]) -> None:
         said.put(f"This text cannot be proved: {worked.why_not}")
     else:
         try:
-            for proof in prove(worked.network, seconds=SECONDS_EACH):
+            for proof in prove_promises(worked.wiring, seconds=SECONDS_EACH):
                 said.put(answer_of(proof))
         except Contradiction as reason:
             said.put(f"Nothing can be proved: {reason}")

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from .. import api
-from ..circuit import Circuit, Do, Trial
+from ..circuit import Circuit, Do, Fault, Trial
 from .answering import Answer, Code, files_argument, json_option
 from .group import main, over
 from .papers import Paper
@@ -52,10 +52,18 @@ def _told(proof: Proof) -> Iterator[str]:
     if proof.outcome == "not decided":
         yield f"{'':13}{proof.reason}"
     if proof.outcome == "broken":
+        if proof.faults and not proof.promise.faults:
+            yield f"{'':13}With {_words_of(proof.faults)}:"
         yield from (f"{'':13}{line}" for line in proof.story)
     if proof.outcome == "broken" and not as_said and proof.trial is not None and _steps(proof.trial):
         yield f'{"":13}try it: --do "{_steps(proof.trial)}"'
     yield from (f"{'':13}{note}" for note in proof.notes)
+
+
+def _words_of(faults: tuple[Fault, ...]) -> str:
+    from ..behaviour import fault_words
+
+    return " and ".join(fault_words(fault) for fault in faults)
 
 
 def _steps(trial: Trial) -> str:
@@ -94,6 +102,7 @@ def _values(proof: Proof) -> dict[str, Any]:
         "model": proof.model,
         "assumed": [sentence.text for sentence in proof.assumed],
         "not_used": [sentence.text for sentence in proof.unused],
+        "faults": [_words_of((fault,)) for fault in proof.faults],
         "story": list(proof.story),
         "steps": _steps(proof.trial) if proof.trial else None,
         "bound": proof.bound,

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from ..behaviour import Injected, inject
-from ..circuit import Problem
 from ..wiring import Wiring
-from .broken_panel import Bench, BrokenPanel
 from .effects import SECONDS, Column, Effect, EffectMaker
 from .fault_list import CircuitFault
+from .proving import together
 
 MOST_PAIRS = 2000
 CONTACT_KINDS = ("contact-welded", "stuck-in", "conductor-earthed", "terminals-bridged", "hold-in-ahead")
@@ -39,7 +37,7 @@ def dangerous_pairs(wiring: Wiring, effects: Sequence[Effect], seconds: float = 
             if first.fault.id == second.fault.id or looked >= MOST_PAIRS:
                 continue
             looked += 1
-            broken = together(maker.bench, first.fault, second.fault)
+            broken = together(maker.bench, (first.fault.fault, second.fault.fault))
             found = [
                 column.promise.text
                 for index, column in enumerate(maker.columns)
@@ -51,23 +49,3 @@ def dangerous_pairs(wiring: Wiring, effects: Sequence[Effect], seconds: float = 
 
 def _counts(column: Column) -> bool:
     return column.asked and column.weight == "stop"
-
-
-def together(bench: Bench, one: CircuitFault, other: CircuitFault) -> BrokenPanel:
-    """The panel with both faults."""
-    both = [inject(bench.circuit, fault.fault) for fault in (one, other)]
-    if any(isinstance(injected, Problem) for injected in both):
-        return BrokenPanel(why_open="one of the two cannot be put in")
-    first, second = (injected for injected in both if isinstance(injected, Injected))
-    merged = Injected(
-        first.fault,
-        (*first.edits, *second.edits),
-        (*first.stuck, *second.stuck),
-        (*first.blown, *second.blown),
-        (*first.delays, *second.delays),
-        (*first.flutters, *second.flutters),
-        (*first.loose, *second.loose),
-        (*first.bouncing, *second.bouncing),
-        (*first.refitted, *second.refitted),
-    )
-    return bench.with_injected(merged)

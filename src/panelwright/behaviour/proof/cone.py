@@ -8,7 +8,7 @@ volts may do either. Timers run out at any moment, but not before everything tha
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import cached_property
 
 from ...circuit import Device, Load
@@ -157,16 +157,21 @@ class Cone:
         full, may = self._fed(device, drives)
         doubtful = g.and_(may, full ^ 1)
         either = self.model.choice(f"half fed {device.tag} {drives}") if doubtful != FALSE else FALSE
-        self._half_fed_facts(device, drives, either)
-        return g.or_(full, g.and_(doubtful, either)), doubtful
+        facts = tuple(self._half_fed_facts(device.tag, drives))
+        known, works = g.any_of(held for held, _ in facts), g.any_of(held for held, works in facts if works)
+        works = self.model.if_(known, works, either)
+        return g.or_(full, g.and_(doubtful, works)), g.and_(doubtful, known ^ 1)
 
-    def _half_fed_facts(self, device: Device, drives: str, either: int) -> None:
-        """What the electrical solution has said about half fed coils in certain positions."""
+    def known(self, tag: str, drives: str) -> int:
+        """The electrical solution has said what the half fed coil does here."""
+        return self.model.gates.any_of(held for held, _ in self._half_fed_facts(tag, drives))
+
+    def _half_fed_facts(self, tag: str, drives: str) -> Iterator[tuple[int, bool]]:
+        """What the electrical solution has said about a half fed coil: in which position, and that it works there."""
         g = self.model.gates
         for fact in self.panel.facts:
-            if fact.tag == device.tag and fact.drives == drives:
-                held = g.all_of(g.input(name) ^ (not value) for name, value in fact.position)
-                self.model.steps.append(g.or_(held ^ 1, either ^ (not fact.works)))
+            if fact.tag == tag and fact.drives == drives:
+                yield g.all_of(g.input(name) ^ (not value) for name, value in fact.position), fact.works
 
     def held_out(self, tag: str) -> int:
         """Another contactor holds this one out mechanically."""

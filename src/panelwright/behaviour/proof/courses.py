@@ -58,6 +58,9 @@ def states_of(cone: Cone, bits: dict[str, bool]) -> dict[str, DeviceState]:
         if tag not in cone.tags and device.mechanism.sort == "switch":
             states[tag] = DeviceState("operated" if device.mechanism.start == "on" else "rest")
             continue
+        if tag in cone.panel.stuck:
+            states[tag] = DeviceState(*["operated" if cone.panel.stuck[tag] else "rest"] * 2)  # type: ignore[arg-type]
+            continue
         stage, timed = _stage(cone, bits, tag), _stage(cone, bits, tag, ":timed")
         states[tag] = DeviceState(stage, timed, at, on=bits.get(f"supply:{tag}", True))  # type: ignore[arg-type]
     return states

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from typing import Literal
 
-from ...circuit import Circuit, Is, Sentence, Trial
+from ...circuit import Circuit, Fault, Is, Sentence, Trial
 from ...electrics import Network
 from ...wiring import Wiring
 from .asking import atoms_of, motions, tags_of
@@ -37,7 +37,8 @@ class Proof:
     `model`: the model of time that was used. `course`: the shortest way to break it, `story` in words, `trial` to
     try it by. `bound`: for "not decided", within how many steps nothing breaks it; `reason`: why it is open.
     `assumed`: the assumptions it rests on; `unused`: those that could not be used (a promise kept without them is
-    kept with them). `never_occurs`: the condition that the promise speaks of never comes about.
+    kept with them). `never_occurs`: the condition that the promise speaks of never comes about. `faults`: that stand
+    in the panel all the while.
     """
 
     promise: Sentence
@@ -52,7 +53,8 @@ class Proof:
     reason: str = ""
     never_occurs: bool = False
     engine: str = ""
-    notes: tuple[str, ...] = field(default=())
+    notes: tuple[str, ...] = ()
+    faults: tuple[Fault, ...] = ()
 
     @property
     def as_promised(self) -> bool | None:
@@ -77,6 +79,11 @@ def standing_promises(circuit: Circuit) -> tuple[Sentence, ...]:
     return tuple(sentence for what, sentence in owed.items() if what not in waived)
 
 
+def promises_owed(circuit: Circuit) -> tuple[Sentence, ...]:
+    """What a circuit has to keep: the promises of its file, and the standing ones."""
+    return (*(p for p in circuit.promises if p.form != "waive"), *standing_promises(circuit))
+
+
 def prove(
     wiring: Wiring | Circuit | Network,
     promises: tuple[Sentence, ...] | None = None,
@@ -87,15 +94,14 @@ def prove(
 ) -> Iterator[Proof]:
     """Prove promises one after the other, those of the file and the standing ones by default.
 
+    Faults that a promise speaks of are not put in here: see `panelwright.faults.proving`.
     `seconds`: for each promise. `engine`: force one of the two; by default small cones are walked and large ones
     proved by induction. Raises: Contradiction.
     """
     network = wiring if isinstance(wiring, Network) else Network(wiring)
     panel = panel or Panel(network)
     circuit = panel.circuit
-    if promises is None:
-        promises = (*(p for p in circuit.promises if p.form != "waive"), *standing_promises(circuit))
-    for promise in promises:
+    for promise in promises_owed(circuit) if promises is None else promises:
         yield _Proving(panel, promise, seconds, engine).answer()
 
 
@@ -109,7 +115,7 @@ class _Proving:
 
     def answer(self) -> Proof:
         if self.promise.faults or self.promise.one_fault:
-            return self._open("it speaks of faults: ask panelwright faults")
+            return self._open("it speaks of faults")
         while True:
             cone = self._cone()
             assumed = assume(cone, self.assumptions)
@@ -126,7 +132,7 @@ class _Proving:
             refuted = doubts(cone, way)
             if not refuted:
                 return self._broken(cone, assumed, way, engine)
-            self.panel.facts |= {doubt.fact for doubt in refuted}
+            self.panel.facts |= refuted
 
     def _possible(self, cone: Cone, assumed: Assumed) -> None:
         """Raises Contradiction when no first state fits what is assumed."""
@@ -159,9 +165,13 @@ class _Proving:
     def _half_fed(self, cone: Cone) -> Watch:
         """A coil that gets neither its full volts nor nothing where everything is settled."""
         g = cone.model.gates
-        coils = [f"{d.tag}.{p.name}" for d in self.panel.circuit.devices for p in d.loads if p.drives]
+        coils = [
+            (d.tag, p.drives, f"{d.tag}.{p.name}") for d in self.panel.circuit.devices for p in d.loads if p.drives
+        ]
         half = g.any_of(
-            g.and_(cone.may(coil), cone.full(coil) ^ 1) for coil in coils if coil in self.panel.program.full
+            g.all_of([cone.may(coil), cone.full(coil) ^ 1, cone.known(tag, drives) ^ 1])
+            for tag, drives, coil in coils
+            if coil in self.panel.program.full
         )
         return Watch(g.and_(half, cone.settled))
 

@@ -2,59 +2,61 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 
-from ...circuit import Load
 from ...electrics import Position, Verdict, position_of
 from .cone import TIMERS, Cone
 from .courses import Moment
 from .panel import HalfFed
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """A step that the electrical solution does not allow: a half fed coil that surely works, or surely rests."""
-
-    fact: HalfFed
-
-
-def doubts(cone: Cone, course: tuple[Moment, ...]) -> tuple[Doubt, ...]:
-    """What the solution says against the movements of a course; none when every step can happen.
+def doubts(cone: Cone, course: tuple[Moment, ...]) -> frozenset[HalfFed]:
+    """What the solution says against a course: half fed coils that surely work, or surely rest, where it is the other
+    way in the course; none when every step can happen. A coil is asked about where it moves its device, and where its
+    device stands still at the end or while inputs change.
 
     Raises: AssertionError when a relay moves against a coil that the gates call fully fed or dead: the gates and the
     electrical solution would then disagree, which is a mistake of the program.
     """
-    found: list[Doubt] = []
+    found: set[HalfFed] = set()
     for before, after in pairwise(course):
         position = position_of(cone.circuit, before.states)
         for tag, what in after.moved:
-            found += _doubt(cone, position, tag, what, before)
-    return tuple(found)
+            goes_in = what == "in" or (what == "on its way" and before.states[tag].stage == "rest")
+            fact = None if "timed" in what else _against(cone, position, tag, before, goes_in)
+            assert fact is None or fact not in cone.panel.facts, f"{tag} moves against what its coil gets"
+            found |= {fact} if fact else set()
+        if after.done:
+            found |= _at_rest(cone, position, before)
+    found |= _at_rest(cone, position_of(cone.circuit, course[-1].states), course[-1])
+    return frozenset(found - cone.panel.facts)
 
 
-def _doubt(cone: Cone, position: Position, tag: str, what: str, before: Moment) -> list[Doubt]:
+def _at_rest(cone: Cone, position: Position, moment: Moment) -> set[HalfFed]:
+    """Half fed coils whose devices stand against what the solution says that they do."""
+    program, inputs = cone.panel.program, _inputs(cone, moment)
+    coils = [f"{d.tag}.{p.name}" for d in cone.circuit.devices if d.tag in cone.tags for p in d.loads if p.drives]
+    tables = (program.full, program.may)
+    full, may = (program.gates.values(inputs, [table[coil] for coil in coils]) for table in tables)
+    half_fed = {coil.partition(".")[0] for coil, f, m in zip(coils, full, may, strict=True) if m and not f}
+    facts = (_against(cone, position, tag, moment, moment.states[tag].stage == "operated") for tag in half_fed)
+    return {fact for fact in facts if fact is not None}
+
+
+def _against(cone: Cone, position: Position, tag: str, moment: Moment, goes_in: bool) -> HalfFed | None:
+    """What the solution says against a device being driven in, or let go, in this state."""
     device = cone.circuit.by_tag[tag]
-    if device.mechanism.sort != "relay" and not (device.mechanism.sort in TIMERS and "timed" not in what):
-        return []
+    if device.mechanism.sort != "relay" and device.mechanism.sort not in TIMERS:
+        return None
     solution = cone.panel.network.solve(position)
-    if solution.shorts:
-        return []
-    verdicts = {
-        f"{tag}.{part.name}": solution.load(f"{tag}.{part.name}").verdict
-        for part in device.parts
-        if isinstance(part, Load) and part.drives == "coil"
-    }
-    goes_in = what == "in" or (what == "on its way" and before.states[tag].stage == "rest")
+    coils = [f"{tag}.{part.name}" for part in device.loads if part.drives == "coil"]
+    verdicts = {solution.load(coil).verdict for coil in coils}
     against: set[Verdict] = {"none"} if goes_in else {"full"}
-    if not verdicts or not set(verdicts.values()) <= against:
-        return []
-    names = cone.panel.program.gates.inputs_of([cone.panel.program.may[element] for element in verdicts])
-    held = _inputs(cone, before)
-    place = tuple((name, held.get(name, False)) for name in names)
-    fact = HalfFed(tag, "coil", place, not goes_in)
-    assert fact not in cone.panel.facts, f"{tag} moves against what its coil gets"
-    return [Doubt(fact)]
+    if solution.shorts or not verdicts or not verdicts <= against:
+        return None
+    names = cone.panel.program.gates.inputs_of([cone.panel.program.may[coil] for coil in coils])
+    held = _inputs(cone, moment)
+    return HalfFed(tag, "coil", tuple((name, held.get(name, False)) for name in names), not goes_in)
 
 
 def _inputs(cone: Cone, moment: Moment) -> dict[str, bool]:

@@ -1,0 +1,160 @@
+"""Promises proved, those that speak of faults on the panel with these faults in it.
+
+`with FAULT: ...` is proved on the panel in which the fault stands from the first moment on, in every way in which it
+can stand. `... even with one fault` is proved with every single fault of the list, and kept only when every one of
+these was decided.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+
+from ..behaviour import Injected, fault_words, inject
+from ..behaviour.proof.panel import Panel
+from ..behaviour.proof.proving import SECONDS, Contradiction, Proof, promises_owed, prove
+from ..circuit import Circuit, Fault, Problem, Sentence
+from ..wiring import Wiring, wire
+from .broken_panel import Bench, BrokenPanel
+from .fault_list import CircuitFault, fault_list
+from .signatures import signature
+
+SHARE_OF_ONE = 10  # one promise with one of many faults has a tenth of the seconds of a whole promise
+FIRST_OPEN = 3  # faults named where many are left open
+
+
+@dataclass(frozen=True, slots=True)
+class _Broken:
+    """A fault that breaks a promise, with the proof of it."""
+
+    fault: CircuitFault
+    proof: Proof
+
+
+class Prover:
+    """Promises of one panel, one after the other.
+
+    `seconds`: at most, for each; with one fault of many, a tenth of that for each fault.
+    """
+
+    def __init__(self, wiring: Wiring | Circuit, seconds: float = SECONDS) -> None:
+        self.bench = Bench(wire(wiring) if isinstance(wiring, Circuit) else wiring)
+        self.seconds = seconds
+        self._known: dict[tuple[str, str], Proof] = {}
+
+    @cached_property
+    def faults(self) -> tuple[CircuitFault, ...]:
+        """Every single fault of the panel."""
+        return fault_list(self.bench.wiring)
+
+    def answer(self, promise: Sentence) -> Proof:
+        """The answer to one promise. Raises: Contradiction when the assumptions exclude every state."""
+        if promise.one_fault:
+            return self._even_with_one(promise)
+        if promise.faults:
+            return self._with(promise)
+        return self._proved(self.bench.sound, promise, self.seconds)
+
+    def _proved(self, panel: Panel, promise: Sentence, seconds: float) -> Proof:
+        (proof,) = prove(panel.network, (promise,), seconds=seconds, panel=panel)
+        return proof
+
+    # ---- faults that the promise names
+    def _with(self, promise: Sentence) -> Proof:
+        plain = replace(promise, faults=())
+        broken = together(self.bench, promise.faults)
+        if broken.why_open:
+            return Proof(promise, "not decided", "", reason=broken.why_open, faults=promise.faults)
+        proof = self._on(broken, plain, self.seconds)
+        return replace(proof, promise=promise, faults=promise.faults)
+
+    def _on(self, broken: BrokenPanel, plain: Sentence, seconds: float) -> Proof:
+        """The worst answer over every way in which faults can stand; the shortest among equals."""
+        return min((self._once(panel, plain, seconds) for panel in broken.panels), key=_badness)
+
+    def _once(self, panel: Panel, plain: Sentence, seconds: float) -> Proof:
+        """The proof on one broken panel; a panel that looks the same to the promise is not proved again."""
+        word, doubtful = signature(panel, plain)
+        known = self._known.get((plain.text, word))
+        if known is not None:
+            return known
+        try:
+            proof = self._proved(panel, plain, seconds)
+        except Contradiction as nothing:
+            proof = Proof(plain, "not decided", "", reason=f"with this fault {nothing}")
+        # kept with half fed coils free to do either is kept whatever their volts are; anything else hangs on the volts
+        if not doubtful or (proof.outcome == "kept" and not panel.facts):
+            self._known[plain.text, word] = proof
+        return proof
+
+    # ---- any single fault
+    def _even_with_one(self, promise: Sentence) -> Proof:
+        plain = replace(promise, one_fault=False)
+        sound = self._proved(self.bench.sound, plain, self.seconds)
+        if sound.outcome != "kept":
+            return replace(sound, promise=promise, notes=(*sound.notes, "even without a fault"))
+        broken: list[_Broken] = []
+        left_open: list[tuple[CircuitFault, str]] = []
+        for fault in self.faults:
+            proof = self._with_one(plain, fault)
+            if proof.outcome == "broken":
+                broken.append(_Broken(fault, proof))
+            elif proof.outcome == "not decided":
+                left_open.append((fault, proof.reason))
+        return self._judged(promise, sound, broken, left_open)
+
+    def _with_one(self, plain: Sentence, fault: CircuitFault) -> Proof:
+        panel = self.bench.broken(fault.fault)
+        if panel.why_open:
+            return Proof(plain, "not decided", "", reason=panel.why_open)
+        return self._on(panel, plain, self.seconds / SHARE_OF_ONE)
+
+    def _judged(
+        self, promise: Sentence, sound: Proof, broken: list[_Broken], left_open: list[tuple[CircuitFault, str]]
+    ) -> Proof:
+        count = len(self.faults)
+        if broken:
+            worst = min(broken, key=lambda one: _badness(one.proof))
+            notes = (f"{len(broken)} of {count} single faults break it: {_named([b.fault for b in broken])}",)
+            return replace(worst.proof, promise=promise, faults=(worst.fault.fault,), notes=notes)
+        if left_open:
+            reasons = {reason for _, reason in left_open}
+            named = _named([fault for fault, _ in left_open])
+            why = f": {next(iter(reasons))}" if len(reasons) == 1 else ""
+            reason = f"{len(left_open)} of {count} single faults are left open ({named}){why}; none breaks it"
+            return replace(sound, promise=promise, outcome="not decided", reason=reason)
+        return replace(sound, promise=promise, notes=(*sound.notes, f"with every one of {count} single faults"))
+
+
+def together(bench: Bench, faults: Sequence[Fault]) -> BrokenPanel:
+    """The panel with several faults at once."""
+    merged: Injected | None = None
+    for fault in faults:
+        if fault.form == "assumption broken":
+            return bench.broken(fault) if len(faults) == 1 else BrokenPanel(why_open="it speaks of more than one fault")
+        injected = inject(bench.circuit, fault)
+        if isinstance(injected, Problem):
+            return BrokenPanel(why_open=injected.message)
+        merged = injected if merged is None else merged.with_(injected)
+    return bench.with_injected(merged) if merged is not None else BrokenPanel((bench.sound,))
+
+
+def _badness(proof: Proof) -> tuple[int, int]:
+    """Broken before not decided before kept; the shorter course first."""
+    return ("broken", "not decided", "kept").index(proof.outcome), len(proof.course)
+
+
+def _named(faults: Sequence[CircuitFault]) -> str:
+    names = ", ".join(fault_words(fault.fault) for fault in faults[:FIRST_OPEN])
+    return names + (" ..." if len(faults) > FIRST_OPEN else "")
+
+
+def prove_promises(wiring: Wiring | Circuit, *, seconds: float = SECONDS) -> Iterator[Proof]:
+    """The promises of a circuit and those that every circuit owes, one after the other.
+
+    `seconds`: at most, for each. Raises: Contradiction when the assumptions exclude every state.
+    """
+    prover = Prover(wiring, seconds)
+    for promise in promises_owed(prover.bench.circuit):
+        yield prover.answer(promise)
