@@ -11,7 +11,7 @@ import click
 from .. import api
 from ..circuit import Circuit
 from .answering import Answer, Code, CouldNot, files_argument, json_option
-from .group import main, over
+from .group import PDF, main, over, target, write
 from .papers import Paper
 
 
@@ -55,21 +55,30 @@ def readings(files: tuple[str, ...], states: tuple[str, ...], between: tuple[str
 @click.option("--live", "which", flag_value="live", help="Only the live test.")
 @click.option("--results", type=click.Path(exists=True, dir_okay=False), metavar="FILE",
               help='Judge results, one line each: "12: 24 V", "13: ok", "14: open".')  # fmt: skip
+@click.option("--out", "-o", metavar="PATH", help="PDF file or folder to write to, to be printed.")
+@click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of the PDF.")
 @json_option
-def testsheet(files: tuple[str, ...], which: str | None, results: str | None, as_json: bool) -> None:
+def testsheet(files: tuple[str, ...], which: str | None, results: str | None, out: str | None, paper: str,
+              as_json: bool) -> None:  # fmt: skip
     """Sheets for testing a panel before and under power, or the judgement of a filled one."""
     kinds = (which,) if which else ("cold", "live")
     if results and not which:
         raise CouldNot("say with --cold or --live which sheet the results belong to.")
 
-    def answer(paper: Paper, circuit: Circuit) -> Answer:
+    def answer(file: Paper, circuit: Circuit) -> Answer:
         if results:
-            return _judged(paper, circuit, kinds[0], results)
+            return _judged(file, circuit, kinds[0], results)
         from ..finding import sheet_text, sheet_values
 
         sheets = [api.test_sheet(circuit, kind) for kind in kinds]  # type: ignore[arg-type]
-        text = "\n\f\n".join(sheet_text(sheet) for sheet in sheets)
-        return Answer(Code.FINE, text, {"file": paper.name, "sheets": [sheet_values(sheet) for sheet in sheets]})
+        values: dict[str, Any] = {"file": file.name, "sheets": [sheet_values(sheet) for sheet in sheets]}
+        if out is None:
+            return Answer(Code.FINE, "\n\f\n".join(sheet_text(sheet) for sheet in sheets), values)
+        pages = api.test_sheet_pages(circuit, sheets, paper=paper, from_file=Path(file.name).name)
+        place = target(file, out, f"-test{PDF}")
+        write(place, api.pdf(pages))
+        told = f"{file.name}: {len(pages)} page{'s' * (len(pages) != 1)} in {place}"
+        return Answer(Code.FINE, told, values | {"pages": len(pages), "pdf": str(place)})
 
     over(files, as_json, "Working out", answer)
 

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
+from ..finding import Sheet, cold_sheet, live_sheet
 from ..wiring import Wiring
 from .connections import connection_drawing
 from .display import Drawing
 from .frame import TitleBlock, framed, space_on
 from .power import power_drawing
 from .rungs import rung_pages
+from .test_sheet import TITLES, test_sheet_pages
 from .wire_list import label_pages, wire_list_pages
 
 LIST_NOTES = (
@@ -20,7 +22,7 @@ LIST_NOTES = (
 
 
 def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawing, ...]:
-    """Rungs on as many pages as they need, power circuit, connections; then lists and labels on upright paper.
+    """Rungs on as many pages as they need, power circuit, connections; then lists, labels, tests on upright paper.
 
     Raises: KeyError for an unknown paper.
     """
@@ -28,6 +30,27 @@ def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawi
     listing = replace(block, notes=LIST_NOTES)
     pages = [(name, drawing, paper, block) for name, drawing in _drawings(wiring, *space_on(paper))]
     pages += [(name, drawing, upright, listing) for name, drawing in _lists(wiring, *space_on(upright))]
+    if wiring.wires:
+        tests = _tests((cold_sheet(wiring), live_sheet(wiring)), *space_on(upright))
+        pages += [(name, drawing, upright, listing) for name, drawing in tests]
+    return _numbered(pages)
+
+
+def test_sheets_of(
+    wiring: Wiring, sheets: Iterable[Sheet], *, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """Test sheets alone, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
+    upright = list_paper(paper)
+    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
+    return _numbered([(name, drawing, upright, block) for name, drawing in _tests(sheets, *space_on(upright))])
+
+
+def _tests(sheets: Iterable[Sheet], width: float, height: float) -> Iterator[tuple[str, Drawing]]:
+    for sheet in sheets:
+        yield from ((TITLES[sheet.kind], page) for page in test_sheet_pages(sheet, width, height))
+
+
+def _numbered(pages: Sequence[tuple[str, Drawing, str, TitleBlock]]) -> tuple[Drawing, ...]:
     return tuple(
         framed(drawing, replace(said, document=name, sheet=number, sheets=len(pages)), on)
         for number, (name, drawing, on, said) in enumerate(pages, 1)
