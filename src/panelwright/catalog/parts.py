@@ -100,7 +100,10 @@ def plain_load(making: Making, part: PartRow) -> list[Part]:
         impedance = ohms * power_factor  # watts = volts squared x pf / impedance
         ohms, reactance = impedance * power_factor, impedance * sqrt(1 - power_factor**2)
     taken_va = rating.volts**2 / abs(complex(ohms, reactance))
-    inrush_va = making.value("inrush") or making.figure("inrush_times", part) * taken_va
+    surge = (
+        making.figure("inrush_times", part) if rating.current == "ac" else 0.0
+    )  # only ac magnets take more when open
+    inrush_va = making.value("inrush") or surge * taken_va
     load = Load(
         part.name, a, b, cast(Sort, part.sort), rating.volts, rating.current, round(ohms, 4), round(reactance, 4),
         rating.hertz, round(making.figure("works", part) * rating.volts, 4),

@@ -70,8 +70,9 @@ class Wired:
 class Structure:
     """A circuit as parts between nets. `circuit` is the allotted one."""
 
-    def __init__(self, circuit: Circuit) -> None:
-        self.wiring: Wiring = wire(circuit)
+    def __init__(self, circuit: Circuit, wiring: Wiring | None = None) -> None:
+        """`wiring`: of this very circuit, when there is one already."""
+        self.wiring: Wiring = wiring or wire(circuit)
         self.circuit: Circuit = self.wiring.circuit
         self.written: Circuit = circuit
 

@@ -1,6 +1,7 @@
 """What flows: volts, amps and verdicts of a circuit in any contact position."""
 
 from .edits import (
+    Conductors,
     Edit,
     Exchanged,
     InSeries,
@@ -12,6 +13,7 @@ from .edits import (
     Shorted,
     SupplyAt,
     SupplyLimited,
+    Taking,
     UnknownPlace,
     WireOpened,
 )
@@ -26,6 +28,7 @@ from .solution import Level, LoadAnswer, Solution, Verdict, acting_volts, workin
 __all__ = [
     "FALSE",
     "TRUE",
+    "Conductors",
     "DeviceState",
     "Edit",
     "Exchanged",
@@ -49,6 +52,7 @@ __all__ = [
     "Solution",
     "SupplyAt",
     "SupplyLimited",
+    "Taking",
     "UnknownPlace",
     "Verdict",
     "WireOpened",

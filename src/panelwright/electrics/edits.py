@@ -97,7 +97,26 @@ class SupplyLimited:
     amps: float
 
 
-Edit = Opened | Shorted | Joined | InSeries | Lifted | Exchanged | Moved | WireOpened | SupplyAt | SupplyLimited
+@dataclass(frozen=True, slots=True)
+class Conductors:
+    """Wires that have a resistance: the two terminals of each and its ohms. Comes before all other edits."""
+
+    ohms: tuple[tuple[tuple[str, str], float], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """A load that takes another current than its rated one: a coil whose armature is still open."""
+
+    element: str
+    ohms: float
+    reactance_ohms: float = 0.0
+
+
+Edit = (
+    Opened | Shorted | Joined | InSeries | Lifted | Exchanged | Moved | WireOpened | SupplyAt | SupplyLimited
+    | Conductors | Taking
+)  # fmt: skip
 MOVES_WIRES = (InSeries, Lifted, Exchanged, Moved, WireOpened)  # what lands elsewhere than the wiring says
 Wires = Mapping[int, tuple[tuple[str, str], ...]]  # the wires of every node
 
@@ -146,6 +165,13 @@ def _apply(elements: Elements, edit: Edit, count: int, wires: Wires) -> None:
         _open_wire(elements, edit, wires)
     elif isinstance(edit, SupplyLimited):
         _limit_supply(elements, edit)
+    elif isinstance(edit, Conductors):
+        _lay_conductors(elements, edit, wires)
+    elif isinstance(edit, Taking):
+        consumer = elements.consumers.get(edit.element)
+        if consumer is None:
+            raise UnknownPlace(edit.element)
+        elements.consumers[edit.element] = replace(consumer, ohms=edit.ohms, reactance_ohms=edit.reactance_ohms)
     else:
         _set_supply(elements, edit)
 
@@ -229,6 +255,35 @@ def _open_wire(elements: Elements, edit: WireOpened, wires: Wires) -> None:
     _reland(elements, dict.fromkeys(apart, far))
     if edit.ohms:
         _bridge(elements, f"wire:{start}:{end}", (node, far), edit.ohms, 0.0, edit.ends)
+
+
+def _lay_conductors(elements: Elements, edit: Conductors, wires: Wires) -> None:
+    """Part every net along its wires with a resistance. The piece with the supply keeps the node, rails and points."""
+    ohms = {frozenset(ends): value for ends, value in edit.ohms if value > 0}
+    sources = {terminal for feed in elements.feeds.values() for terminal in elements.terminals(feed.id)}
+    for laid in list(wires.values()):
+        bad = [ends for ends in laid if frozenset(ends) in ohms]
+        if not bad:
+            continue
+        good = [ends for ends in laid if frozenset(ends) not in ohms]
+        pieces = _pieces({terminal for ends in laid for terminal in ends}, good)
+        pieces.sort(key=lambda piece: (not piece & sources, -len(piece), min(piece)))
+        for piece in pieces[1:]:
+            _reland(elements, dict.fromkeys(piece, elements.fresh()))
+        for start, end in bad:
+            nodes = elements.node_of[start], elements.node_of[end]
+            _bridge(elements, f"wire:{start}:{end}", nodes, ohms[frozenset((start, end))], 0.0, (start, end))
+
+
+def _pieces(terminals: set[str], wires: list[tuple[str, str]]) -> list[set[str]]:
+    """Terminals by what the wires join."""
+    pieces: list[set[str]] = []
+    left = set(terminals)
+    while left:
+        piece = _reached(min(left), wires)
+        pieces.append(piece)
+        left -= piece
+    return pieces
 
 
 def _reached(start: str, wires: Iterable[tuple[str, str]]) -> set[str]:

@@ -132,16 +132,17 @@ class Standings:
             self._solvers[True].add_clause([-guard, *(-v if v in held else v for v in numbers)])
             most -= 1
 
-    def most(self, weights: Mapping[str, float]) -> frozenset[str]:
-        """The loads that are full in the settled standing in which their weights sum up to the most.
+    def most(self, weights: Mapping[str, float], *, settled: bool = True) -> frozenset[str]:
+        """The loads that are full in the standing in which their weights sum up to the most.
 
-        `weights`: by element id, in any unit. Exact (maximum satisfiability).
+        `weights`: by element id, in any unit. `settled`: only where nothing wants to move. Exact (maximum
+        satisfiability).
         """
         from pysat.examples.rc2 import RC2
         from pysat.formula import WCNF
 
         formula = WCNF()
-        for clause in self._clauses(settled=True):
+        for clause in self._clauses(settled):
             formula.append(clause)
         for element, weight in weights.items():
             if weight > 0 and self.program.full[element] != FALSE:
