@@ -89,7 +89,7 @@ class Workshop:
         devices = [Device("G1", "supply", "plate", "", Mechanism("fixed"), (source,), ("+", "-"))]
         for tag, parts in self.parts.items():
             terminals = tuple(t for p in parts if isinstance(p, Contact | Load) for t in (p.a, p.b))
-            sort = "relay" if tag[0] == "K" else "push" if tag[0] == "S" else "fixed"
+            sort = {"K": "relay", "S": "push", "F": "trip"}.get(tag[0], "fixed")
             devices.append(Device(tag, sort, "plate", "", Mechanism(sort), tuple(parts), terminals))
         return Circuit(Heading("made by rule"), devices=tuple(devices), rungs=tuple(self.rungs), allotted=True)
 

@@ -9,6 +9,7 @@ from functools import cached_property
 from ...circuit import Circuit, Contact, Fuse, nets_of
 from ...electrics import Network, compile_gates
 from ...electrics.gates import TRUE, GateBuilder
+from .plain_loads import without_needless_doubt
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,7 +30,7 @@ class Panel:
         self.network = network
         self.stuck = dict(stuck or {})
         self.circuit: Circuit = network.circuit
-        self.program = compile_gates(network, self._literal)
+        self.program = without_needless_doubt(compile_gates(network, self._literal))
         self._known: dict[str, set[str]] = {}
         self.facts: set[HalfFed] = set()
 
