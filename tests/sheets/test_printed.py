@@ -40,10 +40,12 @@ def test_a_heading_never_stands_alone_at_the_foot() -> None:
     """It goes to the next page with its first row."""
     first = Table(COLUMNS, tuple((str(n), "", Mark.TICK) for n in range(12)))
     second = Table(COLUMNS, ("On plate", ("1", "", Mark.TICK)))
-    pages = printed_pages("List", [first, Paragraph("Second", "tag", heading=True), second], 180.0, 103.0)
+    pages = printed_pages(
+        "List", [first, Paragraph("Second", "tag", heading=True), Paragraph("What it shows."), second], 180.0, 111.0
+    )
 
     assert [True, False] == ["Second" not in texts(page) for page in pages]
-    assert {"Second", "On plate"} <= set(texts(pages[1]))
+    assert {"Second", "What it shows.", "On plate"} <= set(texts(pages[1]))
 
 
 def test_a_row_of_the_wrong_length_is_refused() -> None:

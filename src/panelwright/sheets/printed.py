@@ -84,9 +84,20 @@ Block = Paragraph | Table | Labels
 
 def printed_pages(title: str, blocks: Sequence[Block], width: float, height: float) -> tuple[Drawing, ...]:
     """The blocks one below the other on pages of `width` by `height` mm, the title at the head of each."""
-    strips = [strip for block in blocks for strip in _strips(block, width)]
+    strips = [
+        strip for index, block in enumerate(blocks) for strip in _strips(block, width, title, _leads(blocks, index))
+    ]
     pages = list(_paged(strips, height - ROW_MM - 2))
     return tuple(_page(title, page, number, len(pages), width, height) for number, page in enumerate(pages, 1))
+
+
+def _leads(blocks: Sequence[Block], index: int) -> bool:
+    """Whether a block stays with the next: a heading, and words that stand between a heading and a table."""
+    block, before, after = blocks[index], blocks[index - 1 : index], blocks[index + 1 : index + 2]
+    if not isinstance(block, Paragraph):
+        return False
+    between = any(isinstance(b, Paragraph) and b.heading for b in before) and isinstance((*after, None)[0], Table)
+    return block.heading or between
 
 
 class _Strip(NamedTuple):
@@ -138,7 +149,7 @@ def _clumps(strips: Sequence[_Strip]) -> Iterator[list[_Strip]]:
 
 
 # ------------------------------------------------------------------------------- blocks
-def _strips(block: Block, width: float) -> Iterator[_Strip]:
+def _strips(block: Block, width: float, title: str, leads: bool) -> Iterator[_Strip]:
     if isinstance(block, Table):
         yield from _table(block, width)
         yield _Strip((), GAP_MM)
@@ -150,8 +161,8 @@ def _strips(block: Block, width: float) -> Iterator[_Strip]:
     lines = wrapped(block.text, width, block.look)
     items: list[Item] = [Text(0.0, (k + 1) * STEP_MM, line, block.look) for k, line in enumerate(lines)]
     if block.heading:
-        items.insert(0, Bookmark(_name(block.text), 0.0, 0.0, block.text))
-    yield _Strip(tuple(items), len(lines) * STEP_MM + (2.0 if block.heading else 3.0), block.heading)
+        items.insert(0, Bookmark(_name(f"{title} {block.text}"), 0.0, 0.0, block.text))
+    yield _Strip(tuple(items), len(lines) * STEP_MM + (2.0 if block.heading else 3.0), leads)
 
 
 def _labels(block: Labels, width: float) -> Iterator[_Strip]:
