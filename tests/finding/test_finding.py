@@ -10,9 +10,10 @@ import pytest
 
 from panelwright import api
 from panelwright.electrics import Network
-from panelwright.finding import Search, Unclear, causes_of, cold_sheet, judge, live_sheet, sheet_text
+from panelwright.finding import Search, Unclear, causes_of, cold_sheet, judge, live_sheet, search_text, sheet_text
 from panelwright.finding.book import Book
-from panelwright.finding.cold_sheet import ColdBench, wired_order
+from panelwright.finding.cold_bench import ColdBench
+from panelwright.finding.cold_wires import wired_order
 from panelwright.finding.planted import first_symptom, isolate
 from panelwright.finding.practice import NOT_FOR_CLASS, hide, worksheet
 from panelwright.wiring import Wiring
@@ -101,7 +102,7 @@ def test_every_terminal_is_touched_and_every_wire_lies_between_a_pair(name: str)
     """As few readings as can touch every terminal, and no wire that none of them needs."""
     wiring = panel(name)
     sheet = cold_sheet(wiring)
-    pairs = next(part for part in sheet.parts if part.title == "Wires, end to end").lines
+    pairs = [line for part in sheet.parts if part.title.startswith("Wires, end to end") for line in part.lines]
     touched = {end for line in pairs for end in (line.a, line.b)}
     bench = ColdBench(wiring)
     orders = [wired_order(wiring, net) for net in wiring.nets]
@@ -174,10 +175,22 @@ def test_a_lifted_lead_changes_the_reading() -> None:
     assert table.values["readings"][0]["value"] == pytest.approx(0, abs=0.1)
 
 
-def test_the_network_of_a_search_is_the_panels_own() -> None:
-    """The core of a large search has the same volts as the whole."""
-    wiring = panel("lift-station")
+def test_the_core_of_a_large_search_is_smaller_than_the_panel(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A panel of many devices is not played whole, once for each cause; here the limit is lowered."""
+    monkeypatch.setattr("panelwright.finding.book.SMALL", 12)
+    wiring = api.wire(api.read_file(api.ready_circuits() / "orchard" / "lift-station.panel").circuit)
     search = Search.of(wiring).see("Q1 does not pull in")
     core, whole = search.book.core, Network(wiring)
 
     assert len(core.elements.consumers) < len(whole.elements.consumers)
+
+
+def test_what_was_asked_before_does_not_change_an_answer() -> None:
+    """The same words give the same causes and the same next test, whoever searched in this panel before."""
+    fresh = api.wire(api.read_file(api.ready_circuits() / "orchard" / "cold-store-fan.panel").circuit)
+    first = Search.of(fresh).see("K1 does not pull in")
+    for words in ("H1 is lit @ at rest", "the fan does not run in AUTO", "H2 is lit @ at rest"):
+        assert Search.of(fresh).see(words).proposals
+    again = Search.of(fresh).see("K1 does not pull in")
+
+    assert search_text(first) == search_text(again)

@@ -79,6 +79,11 @@ class Solution:
             return Level(floating=True)
         return self._between(here, there)
 
+    def are_apart(self, a: str, b: str) -> bool:
+        """Whether nothing at all joins two places, not even a diode that blocks. Raises UnknownPlace."""
+        here, there = place(self._elements, a), place(self._elements, b)
+        return any(flow.section[here] != flow.section[there] for flow in self._settling.flows.values())
+
     @cached_property
     def _joined(self) -> tuple[int, ...] | None:
         """Numbers of what hangs together, by node, where that is less than the sections say; else None.

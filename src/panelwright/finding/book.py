@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..behaviour import PanelState, Run
@@ -14,7 +14,8 @@ from .causes import Cause, causes_of
 from .probing import Ohms
 from .situations import DEAD, REST, Situation, play, usual_situations, waiting_s
 
-SMALL = 12  # devices; a panel of no more is always played whole
+SMALL = 40  # devices; a panel of no more is always played whole
+MOST_PLAYED = 12_000  # solved panels that one book keeps, some 50 kB each
 DEPTH = 2  # this many relays back from what is seen
 
 
@@ -24,6 +25,7 @@ class Played:
 
     state: PanelState
     buzzing: frozenset[str] = frozenset()
+    volts: dict[tuple[int, int, str], float] = field(default_factory=dict)  # shown, by nodes and meter
 
     @cached_property
     def ohms(self) -> Ohms:
@@ -45,7 +47,8 @@ class Book:
         self.wait_s = waiting_s(self.circuit)
         about = sorted(tag for tag in about if tag in self.circuit.by_tag)
         self.core = self._core(about)
-        self._played: dict[tuple[str, Situation, bool], Played | None] = {}
+        self._played: dict[Situation, dict[tuple[str, bool], Played | None]] = {}
+        self._count = 0
         self._rested: dict[tuple[str, int], Run | None] = {}
         self.told: dict[object, object] = {}  # answers once worked out, by whoever asked
 
@@ -78,10 +81,19 @@ class Book:
 
     def played(self, cause: Cause, situation: Situation, whole: bool = False) -> Played | None:
         """The panel with a cause in it; None when the cause cannot be put in. `whole`: not the core alone."""
-        key = cause.id, situation, whole
-        if key not in self._played:
-            self._played[key] = self._play(cause, situation, whole)
-        return self._played[key]
+        kept = self._played.setdefault(situation, {})
+        key = cause.id, whole
+        if key not in kept:
+            self._make_room(situation)
+            kept[key] = self._play(cause, situation, whole)
+            self._count += 1
+        return kept[key]
+
+    def _make_room(self, wanted: Situation) -> None:
+        """Drop the situation that was asked for the longest ago; what was told of it stays."""
+        self._played[wanted] = self._played.pop(wanted)
+        while self._count >= MOST_PLAYED and len(self._played) > 1:
+            self._count -= len(self._played.pop(next(iter(self._played))))
 
     def look(self, played: Played, tag: str, situation: Situation) -> str:
         """What is seen of a device, in a word of its own; what the core leaves out is as in the sound panel."""
@@ -131,19 +143,31 @@ def _has_ends(network: Network, cause: Cause) -> bool:
     return all(end in network.elements.node_of for end in cause.ends)
 
 
-MOST_BOOKS = 6  # kept for one circuit; each may hold some hundred solved panels
+MOST_BOOKS = 4  # kept for one circuit; each may hold some thousand solved panels
 
 
-def book_about(wiring: Wiring, about: Iterable[str]) -> Book:
-    """The book about these tags; kept on the circuit, so that the next search need not begin anew."""
-    books: dict[frozenset[str], Book] = wiring.circuit.__dict__.setdefault("_books", {})
-    wanted = frozenset(about)
-    for tags, book in books.items():
-        if wanted <= tags:
-            return book
-    if len(books) >= MOST_BOOKS:
-        del books[next(iter(books))]
-    books[wanted] = Book(wiring, wanted)
+def book_about(wiring: Wiring, about: Iterable[Iterable[str]]) -> Book:
+    """The book about these tags, one group of them for each piece that is known, in the order in which they came.
+
+    The first group decides; a later one counts where the core of the earlier ones does not hold it. So the book, and
+    with it every answer, follows from what is known alone and not from what was asked before. A panel of up to SMALL
+    devices has one book. Kept on the circuit.
+    """
+    books: dict[tuple[str, ...], Book] = wiring.circuit.__dict__.setdefault("_books", {})
+    wanted: tuple[str, ...] = ()
+    if len(wiring.circuit.devices) > SMALL:
+        for tags in about:
+            missing = set(tags) & set(wiring.circuit.by_tag)
+            if missing and not (wanted and missing <= _kept(books, wiring, wanted).core.circuit.by_tag.keys()):
+                wanted = tuple(sorted(missing.union(wanted)))
+    return _kept(books, wiring, wanted)
+
+
+def _kept(books: dict[tuple[str, ...], Book], wiring: Wiring, wanted: tuple[str, ...]) -> Book:
+    if wanted not in books:
+        while len(books) >= MOST_BOOKS:
+            del books[next(iter(books))]
+        books[wanted] = Book(wiring, wanted)
     return books[wanted]
 
 

@@ -114,9 +114,20 @@ def expected_value(played: Played, a: str, b: str, unit: str, meter: Meter) -> f
         return None if ohms is None or ohms > MOST_OHMS else ohms
     if unit == "A":
         return played.state.solution.amps_in_wire(a, b).effective
-    level = played.state.solution.volts(a, b)
+    network = played.state.network
+    key = network.node(a), network.node(b), meter.name
+    if key not in played.volts:
+        played.volts[key] = _volts(played, a, b, meter)
+    return played.volts[key]
+
+
+def _volts(played: Played, a: str, b: str, meter: Meter) -> float:
+    solution = played.state.solution
+    level = solution.volts(a, b)
+    if level.floating and solution.are_apart(a, b):
+        return 0.0  # a meter between two places that nothing else joins carries nothing
     if level.floating or meter.ohms < 1e6 or _has_stray(played):
-        return volts_shown(played.state, a, b, meter).value
+        return volts_shown(played.state, a, b, meter).value or 0.0
     return level.ac_effective if level.ac_effective > abs(level.dc) else level.dc
 
 

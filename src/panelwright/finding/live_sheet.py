@@ -12,7 +12,7 @@ from ..wiring import Wiring
 from .naming import states_of, works
 from .places import return_for, returns_of
 from .probing import volts_text
-from .sheet import Part, Sheet, SheetLine
+from .sheet import Part, Sheet, SheetLine, title_of
 from .situations import Situation, inputs, play, steps_words, trial_steps, usual_situations, waiting_s
 
 CAUTIONS = (
@@ -50,9 +50,7 @@ def live_sheet(wiring: Wiring) -> Sheet:
         f"Function: {len(steps)} steps; {coverage.both} of {coverage.wired} wired control contacts are seen both ways.",
         *(f"Not seen both ways: {name}." for name in coverage.never),
     )
-    heading = wiring.circuit.heading
-    title = ", ".join(filter(None, (heading.title, heading.revision and f"revision {heading.revision}", heading.date)))
-    return Sheet("live", title, CAUTIONS, tuple(part for part in parts if part.lines), covers)
+    return Sheet("live", title_of(wiring), CAUTIONS, tuple(part for part in parts if part.lines), covers)
 
 
 # -- power ---------------------------------------------------------------------------------------------------------

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 from ..wiring import Wiring
-from .book import Book, Played
+from .book import Book, Played, book_about
 from .causes import Cause, causes_of
 from .evidence import Evidence, Seen, read_reading
 from .meters import meter_called
@@ -113,7 +113,7 @@ def difficulty_of(way: Isolation) -> Difficulty:
 def hide(wiring: Wiring, seed: int = 0, difficulty: Difficulty | None = None, cause: str = "") -> Practice:
     """A task: a cause by its id, or drawn. The same seed gives the same task. Raises NothingToHide."""
     draw = random.Random(f"{seed} {difficulty}")
-    book = Book(wiring)
+    book = book_about(wiring, ())
     causes = [one for one in causes_of(wiring) if one.kind not in NOT_FOR_CLASS]
     if cause:
         causes = [one for one in causes_of(wiring) if one.id == cause]

@@ -79,10 +79,10 @@ class Search:
         """The whole panel, sound, for the meaning of words."""
         return book_about(self.wiring, ())
 
-    @property
+    @cached_property
     def book(self) -> Book:
         """What every cause would do, about what this search is about."""
-        return book_about(self.wiring, _tags(self.evidence))
+        return book_about(self.wiring, (_tags(piece) for piece in self.evidence))
 
     @cached_property
     def ranking(self) -> Ranking:
@@ -115,16 +115,12 @@ class Search:
         return branches_of(Bench(self.book, self.meter), test, self.ranking.best)
 
 
-def _tags(evidence: Iterable[Evidence]) -> list[str]:
-    found: list[str] = []
-    for piece in evidence:
-        if isinstance(piece, Seen):
-            found.append(piece.state.subject)
-        elif isinstance(piece, Differs):
-            found += [state.subject for state in piece.states]
-        else:
-            found += [place.partition(".")[0] for place in (piece.a, piece.b)]
-    return list(dict.fromkeys(found))
+def _tags(piece: Evidence) -> tuple[str, ...]:
+    if isinstance(piece, Seen):
+        return (piece.state.subject,)
+    if isinstance(piece, Differs):
+        return tuple(state.subject for state in piece.states)
+    return tuple(place.partition(".")[0] for place in (piece.a, piece.b))
 
 
 __all__ = ["Group", "Ranked", "Reading", "Search", "Seen", "Situation"]

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from ..circuit import Is
+from ..wiring import Wiring
 from .situations import Situation
 
 
@@ -50,3 +51,9 @@ class Sheet:
     def lines(self) -> tuple[SheetLine, ...]:
         """All lines in order."""
         return tuple(line for part in self.parts for line in part.lines)
+
+
+def title_of(wiring: Wiring) -> str:
+    """Title, revision and date of a panel, for the head of a sheet."""
+    heading = wiring.circuit.heading
+    return ", ".join(filter(None, (heading.title, heading.revision and f"revision {heading.revision}", heading.date)))
