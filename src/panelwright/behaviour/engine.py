@@ -176,6 +176,8 @@ class Engine:
             self.blown -= {e for e in self.blown if e.startswith(f"{tag}.") and self.panel.fuses[e].resettable}
         elif verb == "renew":
             self.blown -= {element for element in self.blown if element.startswith(f"{tag}.")}
+        elif verb == "take-out":
+            self.blown |= {e for e, fuse in self.panel.fuses.items() if e.startswith(f"{tag}.") and not fuse.resettable}
         elif verb == "trip" and not self.rules[tag].device.contacts:
             self.blown |= {e for e, fuse in self.panel.fuses.items() if e.startswith(f"{tag}.") and fuse.resettable}
         self._take_stand(tag, self.rules[tag].do(self.stands[tag], verb, value, self.clock(tag)))

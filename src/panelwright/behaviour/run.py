@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from ..circuit import Circuit, Do, Fault, Problem
+from ..circuit import Circuit, Condition, Do, Fault, Problem
 from ..electrics import Network, Short, UnknownPlace
 from ..wiring import Wiring
 from .buzzing import Burst, Buzz
@@ -19,7 +19,7 @@ from .telling import Sentence, told
 from .times import Paces
 from .trace import Doing, Trace
 
-VERBS = ByHand.ON | ByHand.OFF | {"turn", "renew", "power-on", "power-off"}
+VERBS = ByHand.ON | ByHand.OFF | {"turn", "renew", "take-out", "power-on", "power-off"}
 TAP_S = 0.05  # how long a tapped button is held at least: a quick tap; common practice, no source
 
 
@@ -47,6 +47,7 @@ class Run:
         self._buzz: Buzz | None = None
         self._rested: Engine | None = None
         self._rested_at = 0
+        self._seen_to = 0
         self._works: list[Worked] = []
         self.do(Do("power-on"))
 
@@ -158,8 +159,20 @@ class Run:
             self._step()
         return self
 
+    def ever(self, condition: Condition) -> PanelState | None:
+        """The first moment since `forget` at which a condition held; None when it never did."""
+        for step in self._trace[self._seen_to :]:
+            if isinstance(step, Moment):
+                state = PanelState(
+                    step.now, self.circuit, step.network, step.stands, step.position, step.solution, frozenset()
+                )
+                if state.holds(condition):
+                    return state
+        return self.state if self.state.holds(condition) else None
+
     def forget(self) -> None:
-        """Let `races`, `buzzes` and `shorts` start anew; what still buzzes or is shorted stays in them."""
+        """Let `races`, `buzzes`, `shorts` and `ever` start anew; what still buzzes or is shorted stays in them."""
+        self._seen_to = len(self._trace)
         self.races = []
         self.buzzes = [self._buzz] if self._buzz else []
         self.shorts = list(self._shorts_now())
@@ -169,6 +182,7 @@ class Run:
         gone = max(0, len(self._trace) - keep)
         del self._trace[:gone]
         self._rested_at = max(0, self._rested_at - gone)
+        self._seen_to = max(0, self._seen_to - gone)
         return gone
 
     def settle(self) -> Run:

@@ -23,6 +23,7 @@ DONE = {
     "switch-off": "switched off",
     "push-in": "pushed in by hand",
     "renew": "renewed",
+    "take-out": "taken out",
     "power-on": "on",
     "power-off": "off",
 }

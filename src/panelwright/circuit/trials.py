@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 
 from .problems import Span
-from .sentences import Fault, Is
+from .sentences import Condition, Fault, Is
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +13,7 @@ class Do:
     """One thing done. All `targets`, and everything in `also`, at the same instant.
 
     `verb`: press release tap hold turn make clear trip reset switch-on switch-off power-off power-on wait push-in
-    renew.
+    renew, take-out (a fuse link).
     `value`: position for turn. `seconds`: for hold, wait, power-off for a time. Targets of power: supply tags or ().
     """
 
@@ -46,7 +46,8 @@ class Mend:
 class Expect:
     """One thing that must be seen.
 
-    `form`: "state" (with `state`), "stays" (`state` for `seconds`), "buzzes" (subject or ""), "race", "no race",
+    `form`: "state" (with `state`), "stays" (`state` for `seconds`), "never" (`condition`, at any moment since the last
+    expectation), "buzzes" (subject or ""), "race", "no race",
     "short circuit", "no short circuit", "volts" (`value` +- `tolerance` from `subject` to `other`), "amps" (in
     `subject`). For "volts" across a part, subject is the element as written ("K1.coil") and other is "".
     `within`: seconds in which it has to come true, None: when settled.
@@ -61,6 +62,7 @@ class Expect:
     seconds: float | None = None
     within: float | None = None
     text: str = ""
+    condition: Condition | None = None
     span: Span | None = field(default=None, compare=False)
 
 
