@@ -22,6 +22,7 @@ if TYPE_CHECKING:
     from .finding.telling_readings import Table
     from .language import Reading
     from .sheets import Drawing, Looks
+    from .sizing import SizingSheet
     from .wiring import Changes, Wiring
 
 
@@ -192,6 +193,17 @@ def wire(circuit: Circuit) -> Wiring:
     from .wiring import wire as wire_circuit
 
     return wire_circuit(circuit)
+
+
+def size(circuit: Circuit) -> SizingSheet:
+    """Conductors, protection, contactors, supplies, heat and short-circuit rating, each with its rule and arithmetic.
+
+    What the file does not tell stands in `SizingSheet.missing`; the rest is sized.
+    Single questions are functions of `panelwright.sizing`.
+    """
+    from .sizing.sheet import size as size_panel
+
+    return size_panel(wire(circuit))
 
 
 def changes(built: Circuit, wanted: Circuit) -> Changes:

@@ -10,8 +10,6 @@ from dataclasses import dataclass, field
 
 from ..catalog.shelf import Trust
 
-REMEMBERED: tuple[Trust, ...] = ("from memory", "seen in part")
-
 
 @dataclass(frozen=True, slots=True)
 class Working:
@@ -29,7 +27,7 @@ class Working:
     @property
     def remembered(self) -> bool:
         """Whether somebody has to look the figure up before anything is approved with it."""
-        return self.trust in REMEMBERED
+        return self.trust == "from memory"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +133,11 @@ class SizingSheet:
 def not_answered(about: str, question: str, missing: Iterable[Missing], workings: Iterable[Working] = ()) -> Answer:
     """An answer that has to wait for facts."""
     return Answer(about, question, workings=tuple(workings), missing=tuple(missing))
+
+
+def in_amps(value: float) -> str:
+    """ "27.5 A"."""
+    return amount(value, "A")
 
 
 def amount(value: float, unit: str = "", digits: int = 4) -> str:

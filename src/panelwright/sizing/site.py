@@ -1,38 +1,98 @@
-"""The site: ambient temperature, terminals, insulation, bundling, fault current; said in the file or taken."""
+"""The site: ambient temperature, terminals, insulation, bundling, enclosure; said in the file or taken."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..circuit import Circuit
+from ..catalog.site import named, site_words
+from ..circuit import Circuit, SiteLine
+from .factors import factor
 from .regions import Region
 
 
 @dataclass(frozen=True, slots=True)
-class Site:
-    """Conditions that every choice of a conductor hangs on. `said`: names of those that the file says.
+class Enclosure:
+    """Sides in metres; `material` and `standing` are names of the catalogue, "" when not said."""
 
-    `insulation_c`: temperature that the insulation bears. `loaded`: current-carrying conductors (NEC) or circuits
-    (IEC) that run together. `fault_ka`: current that the supply can give at the panel; None when not said.
+    height_m: float
+    width_m: float
+    depth_m: float
+    material: str = ""
+    standing: str = ""
+    text: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Site:
+    """Conditions that every choice of a conductor hangs on.
+
+    `terminals_c`: temperature that the terminals are marked for, None when not said. `insulation_c`: what the
+    insulation bears. `loaded`: current-carrying conductors (NEC) or circuits (IEC) that run together.
+    `said`: names of the lines that the file has, each with its text; the rest is taken as usual.
     """
 
     ambient_c: float
-    terminals_c: float
+    terminals_c: float | None
     insulation: str
     insulation_c: float
     method: str
     loaded: int
     drop_percent: float
-    fault_ka: float | None = None
-    said: tuple[str, ...] = ()
+    inside_c: float | None = None
+    enclosure: Enclosure | None = None
+    said: tuple[tuple[str, str], ...] = ()
 
-    def is_said(self, name: str) -> bool:
-        """Whether the file says it, or it was taken."""
-        return name in self.said
+    def text(self, name: str) -> str:
+        """What the file says under that name, "" when it does not."""
+        return dict(self.said).get(name, "")
+
+    @property
+    def taken(self) -> tuple[str, ...]:
+        """What the file does not say and was taken: as it would be written under `sizing`, or in words."""
+        together = "1 circuit by itself" if self.method else f"{self.loaded} current-carrying conductors together"
+        usual = {
+            "ambient": f"ambient {self.ambient_c:g} C",
+            "terminals": "" if self.method else "terminals not marked",
+            "insulation": f"insulation {self.insulation}",
+            "method": f"method {self.method}" if self.method else "",
+            "bundled": together,
+        }
+        return tuple(words for name, words in usual.items() if words and not self.text(name))
 
 
 def site_of(circuit: Circuit, region: Region) -> Site:
     """What the file says of the site, the usual values of the code where it is silent."""
-    if region.family == "NEC":
-        return Site(30.0, 60.0, "THHN", 90.0, "", 3, 3.0)
-    return Site(40.0, 70.0, "PVC", 70.0, "B2", 1, 5.0)
+    lines = {line.name: line for line in circuit.site}
+    american = region.family == "NEC"
+    usual = "THHN" if american else "PVC"
+    insulation = lines["insulation"].words[0] if "insulation" in lines else usual
+    row = named(site_words().insulation, insulation)
+    assert row is not None
+    method = lines["method"].words[0] if "method" in lines else ("" if american else "B2")
+    drop = "drop branch" if american else "drop installation" if "60364" in region.name else "drop machine"
+    ambient = "ambient nec" if american else "ambient installation" if "60364" in region.name else "ambient machine"
+    enclosure = _enclosure(lines["enclosure"]) if "enclosure" in lines else None
+    return Site(
+        _number(lines.get("ambient")) or factor(ambient).value,
+        _number(lines.get("terminals")),
+        row.name,
+        row.celsius,
+        method,
+        int(_number(lines.get("bundled")) or (3 if american else 1)),
+        _number(lines.get("voltage drop")) or factor(drop).value,
+        _number(lines.get("inside")),
+        enclosure,
+        tuple((line.name, line.text) for line in circuit.site),
+    )
+
+
+def _number(line: SiteLine | None) -> float | None:
+    return line.quantity.value if line is not None and line.quantity is not None else None
+
+
+def _enclosure(line: SiteLine) -> Enclosure:
+    height, width, depth = line.size_m
+    materials = {row.name for row in site_words().material}
+    material = next((word for word in line.words if word in materials), "")
+    standing = next((word for word in line.words if word not in materials), "")
+    return Enclosure(height, width, depth, material, standing, line.text)

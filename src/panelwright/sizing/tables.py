@@ -7,9 +7,8 @@ names, with units in them. An empty cell is a value that the table does not give
 from __future__ import annotations
 
 import csv
-from functools import cache
 from pathlib import Path
-from typing import TypeVar
+from typing import TypeVar, cast
 
 import msgspec
 
@@ -33,10 +32,14 @@ class TableRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
 R = TypeVar("R", bound=TableRow)
 
 
-@cache
+_read: dict[tuple[str, type[TableRow]], tuple[TableRow, ...]] = {}
+
+
 def rows_of(name: str, kind: type[R]) -> tuple[R, ...]:
-    """The rows of `tables/NAME.csv`, in file order. Raises: TableError when the file is wrong."""
-    return read_table(FOLDER / f"{name}.csv", kind)
+    """The rows of `tables/NAME.csv`, in file order, read once. Raises: TableError when the file is wrong."""
+    if (name, kind) not in _read:
+        _read[name, kind] = read_table(FOLDER / f"{name}.csv", kind)
+    return cast("tuple[R, ...]", _read[name, kind])
 
 
 def read_table(path: Path, kind: type[R]) -> tuple[R, ...]:

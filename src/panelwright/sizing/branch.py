@@ -1,0 +1,116 @@
+"""The conductor of a motor's branch: rule, choice, and what the file has there."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from ..circuit import Quantity
+from ..wiring import Wire
+from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
+from .conductors import Conductor, OutsideTable, sizes, smallest_conductor
+from .factors import factor, step
+from .job import Job
+from .motors import Current
+from .routes import Route
+
+CONDUCTOR = "branch conductor"
+
+
+def needed_ampacity(route: Route, current: Current, job: Job) -> tuple[float, Working | None]:
+    """What a conductor of the branch has to carry for good, and the step that says so. NEC 430.22; IEC: the current."""
+    amps = current.amps or 0.0
+    if not job.american:
+        return amps, None
+    words = route.plate.words
+    name = "dc half-wave" if "half-wave" in words else "dc full-wave" if "full-wave" in words else "motor conductor"
+    row = factor(name)
+    needed = amps * row.value
+    clause = job.region.clause("motor conductor" if name == "motor conductor" else "dc rectified")
+    return needed, step(f"{in_amps(amps)} x {row.value:g} = {in_amps(needed)}", row, clause)
+
+
+def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
+    """The smallest conductor between branch device and motor."""
+    about = route.plate.name
+    if current.amps is None:
+        return not_answered(about, CONDUCTOR, current.missing)
+    needed, first = needed_ampacity(route, current, job)
+    carried = Working(f"it carries {in_amps(needed)} for good", job.region.clause("motor conductor"))
+    steps = (first or carried,)
+    try:
+        chosen = smallest_conductor(needed, job.region, job.site)
+    except OutsideTable as reason:
+        return Answer(about, CONDUCTOR, workings=steps, warnings=(f"{reason}.",))
+    also = (*_other_columns(chosen, needed, route, job), *_six_leads(needed, route, job))
+    fitted, missing = fitted_conductor(route, needed, job)
+    metal = " copper" if job.american else ""
+    return Answer(
+        about, CONDUCTOR, f"{chosen.name}{metal}", chosen.area_mm2, "mm2", (*steps, *chosen.workings), also, fitted,
+        missing=missing,
+    )  # fmt: skip
+
+
+def _other_columns(chosen: Conductor, needed: float, route: Route, job: Job) -> tuple[Allowed, ...]:
+    """What terminals for 75 C, or a motor with design letter B, C or D, would allow."""
+    if not job.american or job.site.terminals_c is not None or needed > factor("terminals 60 C up to").value:
+        return ()
+    other = smallest_conductor(needed, job.region, job.site, terminals_c=75.0)
+    if other.name == chosen.name:
+        return ()
+    letter = f"the motor has design letter {route.plate.design}" if route.plate.design in ("B", "C", "D") else ""
+    why = letter or "if every terminal is marked for 75 C, or the motor has design letter B, C or D"
+    return (Allowed(f"{other.name} copper", f"{why} ({job.region.clause('terminals')})", other.area_mm2),)
+
+
+def _six_leads(needed: float, route: Route, job: Job) -> tuple[Allowed, ...]:
+    """Between a star-delta starter and its motor each of the six conductors carries its winding alone."""
+    if not any(stop.share < 1 for stop in route.stops):
+        return ()
+    share = factor("star-delta line").value
+    own = smallest_conductor(needed * share, job.region, job.site)
+    why = f"between starter and motor, where each of six conductors carries {share:g} x {in_amps(needed)}"
+    return (Allowed(own.name, f"{why} = {in_amps(needed * share)}", own.area_mm2),)
+
+
+def fitted_conductor(route: Route, needed: float, job: Job) -> tuple[Fitted | None, tuple[Missing, ...]]:
+    """Whether the smallest conductor that the file has on the way will do."""
+    wires = [wire for wire in branch_wires(route) if wire.size is not None]
+    if not wires:
+        if not route.wires:
+            return None, ()
+        line = "power  2.5 mm2  black" if not job.american else "power  12 AWG  black"
+        why = "without it nobody can say whether the wires of the file will do"
+        return None, (Missing("size of the power wires", why, f"wires: {line}"),)
+    thin = min(wires, key=lambda wire: wire.size.value if wire.size else 0.0)
+    assert thin.size is not None
+    where = f"{thin.cable} {thin.size.text}" if thin.cable else f"wires {thin.size.text}"
+    carries = carried_by(thin.size, needed, job)
+    if carries is None:
+        return Fitted(where, None, "the table does not have that size"), ()
+    fits = carries + 1e-9 >= needed
+    why = f"carries {in_amps(carries)} here" + ("" if fits else f", {in_amps(needed)} are needed")
+    return Fitted(where, fits, why), ()
+
+
+def branch_wires(route: Route) -> tuple[Wire, ...]:
+    """The conductors between the branch device and the motor, cable cores included."""
+    return tuple(wire for wire in route.wires if wire.net in route.branch_nets)
+
+
+def carried_by(size: Quantity, needed: float, job: Job) -> float | None:
+    """What a conductor of that area carries here: as the largest size of the table that is no larger; None below it."""
+    fitting = [one for one in sizes(needed, job.region, job.site) if one.area_mm2 <= size.value * 1e6 * 1.005]
+    return fitting[-1].amps if fitting else None
+
+
+def chosen_or_fitted(route: Route, answer: Answer) -> Quantity | None:
+    """The conductor of the branch: what the file has, else what was chosen."""
+    sized = [wire.size for wire in branch_wires(route) if wire.size is not None]
+    if sized:
+        return min(sized, key=lambda size: size.value)
+    return Quantity(answer.value * 1e-6, "m2", answer.choice) if answer.value else None
+
+
+def with_note(answer: Answer, note: str) -> Answer:
+    """The answer with one more warning."""
+    return replace(answer, warnings=(*answer.warnings, note))

@@ -1,0 +1,158 @@
+"""Contactors and disconnects: by NEMA size and horsepower, by utilisation category, by amperes."""
+
+from __future__ import annotations
+
+from .answers import Allowed, Answer, Fitted, Working, amount, in_amps, not_answered
+from .factors import factor, step
+from .job import Job
+from .motors import Current, held_rotor
+from .plates import Plate
+from .protection import rating_of, usual_size
+from .routes import Route, Stop
+from .tables import TableRow, rows_of
+
+CONTACTOR, DISCONNECT = "contactor", "disconnect"
+CONTACTORS = ("contactor", "latched contactor")
+SWITCHES = ("disconnect",)
+ROOM = 1.03  # a rating in kW or hp this near is meant
+
+
+class NemaRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Horsepower of one size by voltage; `jog_` for plugging and jogging."""
+
+    size: str
+    cont_a: float
+    hp_200: float | None = None
+    hp_230: float | None = None
+    hp_460: float | None = None
+    jog_200: float | None = None
+    jog_230: float | None = None
+    jog_460: float | None = None
+    service_limit_a: float
+
+
+class NemaSingleRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Horsepower of one size on one phase."""
+
+    size: str
+    hp_115: float
+    hp_230: float
+
+
+def nema_size(hp: float, volts: float, *, phases: int = 3, jogging: bool = False) -> tuple[str, TableRow, float] | None:
+    """(size, row, its horsepower) of the smallest contactor; None where the table has none. Source: NEMA ICS 2."""
+    if phases == 1:
+        column = "hp_115" if volts <= 120 else "hp_230"
+        singles = rows_of("contactors_nema_1ph", NemaSingleRow)
+        found = next((row for row in singles if getattr(row, column) * ROOM >= hp), None)
+        return (found.size, found, getattr(found, column)) if found and not jogging else None
+    volt = "200" if volts <= 212 else "230" if volts <= 240 else "460"
+    name = f"{'jog' if jogging else 'hp'}_{volt}"
+    for row in rows_of("contactors_nema", NemaRow):
+        rated: float | None = getattr(row, name)
+        if rated is not None and rated * ROOM >= hp:
+            return row.size, row, rated
+    return None
+
+
+def contactor_answers(route: Route, current: Current, job: Job) -> tuple[Answer, ...]:
+    """One answer for each contactor on the way."""
+    stops = route.every(*CONTACTORS)
+    if current.amps is None:
+        return (not_answered(route.plate.name, CONTACTOR, current.missing),) if stops else ()
+    if not job.american:
+        return tuple(_iec_contactor(stop, current.amps, route.plate, job) for stop in stops)
+    return tuple(_nema_contactor(stop, current.amps, route.plate, job) for stop in stops)
+
+
+def _nema_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
+    jogging = "jogging" in plate.words
+    own = amps * stop.share
+    found = nema_size(plate.hp, plate.volts, phases=plate.phases, jogging=jogging) if plate.kind != "dc" else None
+    if found is None or stop.share != 1:
+        words = f"carries {in_amps(own)}" + ("" if stop.share == 1 else f" = {stop.share:g} x {in_amps(amps)}")
+        return Answer(
+            stop.device.tag, CONTACTOR,
+            f"horsepower-rated for {plate.power_text or 'the motor'}, {in_amps(own)} at least", own, "A", (Working(words, job.region.clause("controller")),), fitted=_by_amps(stop, own),
+        )  # fmt: skip
+    size, row, rated = found
+    duty = "plugging or jogging" if jogging else "full voltage, little jogging"
+    words = f"size {size}: {amount(rated, 'hp')} at {plate.volts_text} ({duty})"
+    return Answer(
+        stop.device.tag, CONTACTOR, f"NEMA size {size}", None, "", (step(words, row),), (),
+        _nema_fitted(stop, size, own),
+        () if jogging else ("if the motor is jogged, inched or plugged, say so (jogging): a larger size is needed",),
+    )  # fmt: skip
+
+
+def _nema_fitted(stop: Stop, size: str, own: float) -> Fitted | None:
+    said = next((fact.name for fact in stop.device.facts if fact.name.startswith("size ")), "")
+    if not said:
+        return _by_amps(stop, own)
+    order = [row.size for row in rows_of("contactors_nema", NemaRow)]
+    fits = order.index(said.removeprefix("size ")) >= order.index(size)
+    return Fitted(f"{stop.device.tag} NEMA {said}", fits, "" if fits else f"size {size} is needed")
+
+
+def _by_amps(stop: Stop, own: float) -> Fitted | None:
+    rating = rating_of(stop.device)
+    if rating is None:
+        return None
+    fits = rating + 1e-9 >= own
+    return Fitted(f"{stop.device.tag} {in_amps(rating)}", fits, f"{'at least' if fits else 'less than'} {in_amps(own)}")
+
+
+def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
+    own = amps * stop.share
+    category = "AC-4" if "jogging" in plate.words else "AC-2" if plate.kind == "wound-rotor" else "AC-3"
+    if plate.kind == "dc":
+        category = "DC-3"
+    size = usual_size("AC-3 contactor", own)
+    words = f"{stop.share:g} x {in_amps(amps)} = {in_amps(own)}" if stop.share != 1 else f"breaks {in_amps(own)}"
+    also = (
+        (Allowed("AC-4", "if the motor is jogged, inched or plugged (say so: jogging)"),) if category == "AC-3" else ()
+    )
+    return Answer(
+        stop.device.tag, CONTACTOR, f"{in_amps(own)} at least in {category}, usual size {in_amps(size)}", own, "A",
+        (Working(words, job.region.clause("controller"), "IEC 60947-4-1", "from memory"),), also, _by_amps(stop, own),
+    )  # fmt: skip
+
+
+def disconnect_answer(route: Route, current: Current, job: Job) -> Answer | None:
+    """The disconnect of one motor; None where it serves several (see the feeder)."""
+    stop = route.first(*SWITCHES)
+    about = route.plate.name
+    if current.amps is None:
+        return not_answered(about, DISCONNECT, current.missing)
+    if not job.american:
+        words = f"carries {in_amps(current.amps)}"
+        size = usual_size("switch-disconnector", current.amps)
+        steps = (Working(words, job.region.clause("disconnect"), "IEC 60204-1", "from memory"),)
+        choice = f"{in_amps(size)} in AC-23 (motor), lockable"
+        return Answer(about, DISCONNECT, choice, size, "A", steps, fitted=_switch_fitted(stop, current.amps))
+    row = factor("disconnect")
+    least = current.amps * row.value
+    held = held_rotor(route.plate, current, job.region)
+    size = usual_size("enclosed switch", least)
+    steps: tuple[Working, ...] = (
+        step(f"{in_amps(current.amps)} x {row.value:g} = {in_amps(least)}", row, job.region.clause("disconnect")),
+    )
+    if held.amps is not None:
+        words = f"rated in horsepower: breaks {in_amps(held.amps)} with the rotor held"
+        steps += (
+            Working(words, job.region.clause("disconnect hp"), held.workings[-1].source, held.workings[-1].trust),
+        )
+    return Answer(
+        about, DISCONNECT, f"at least {in_amps(least)} and {route.plate.power_text or 'the horsepower of the motor'}: "
+        f"{in_amps(size)} switch", least, "A", steps, fitted=_switch_fitted(stop, least),
+    )  # fmt: skip
+
+
+def _switch_fitted(stop: Stop | None, least: float) -> Fitted | None:
+    if stop is None:
+        return Fitted("no disconnect", None, "none is in the file; it may stand elsewhere")
+    rating = rating_of(stop.device)
+    if rating is None:
+        return Fitted(stop.device.tag, None, "its rating is not said")
+    fits = rating + 1e-9 >= least
+    return Fitted(f"{stop.device.tag} {in_amps(rating)}", fits, f"{'at least' if fits else 'below'} {in_amps(least)}")

@@ -1,0 +1,228 @@
+"""Motor currents: full load by table or nameplate, and with the rotor held."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from math import sqrt
+
+from .answers import Answer, Missing, Working, amount, in_amps, not_answered
+from .factors import factor, step
+from .plates import WATTS_PER_HP, Plate
+from .regions import Region
+from .tables import TableRow, rows_of
+
+SAME_POWER = 1.03  # 3.7 kW is 5 hp: a rating that is this near is meant
+CLAUSES = {"dc": "motor current dc", "single-phase": "motor current 1ph"}
+FULL_LOAD, HELD = "full-load current", "current with the rotor held"
+
+
+class ThreePhaseRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Amperes of one rating by voltage."""
+
+    hp: float
+    a_115v: float | None = None
+    a_200v: float | None = None
+    a_208v: float | None = None
+    a_230v: float | None = None
+    a_460v: float | None = None
+    a_575v: float | None = None
+    a_2300v: float | None = None
+
+
+class DcRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Amperes of one rating by voltage of the armature."""
+
+    hp: float
+    a_90v: float | None = None
+    a_120v: float | None = None
+    a_180v: float | None = None
+    a_240v: float | None = None
+    a_500v: float | None = None
+    a_550v: float | None = None
+
+
+class GuideRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Guide amperes of one rating in kW."""
+
+    kw: float
+    a_230v: float
+    a_400v: float
+    a_500v: float
+    a_690v: float
+
+
+class ColumnRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """The system voltages that a column serves."""
+
+    column_v: int
+    from_v: float
+    to_v: float
+
+
+class CodeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """kVA for each horsepower with the rotor held."""
+
+    letter: str
+    kva_per_hp_min: float
+    kva_per_hp_max: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Current:
+    """A current, how it was found, and what is wanting when it was not. `by`: "table", "nameplate" or "guide"."""
+
+    amps: float | None
+    by: str
+    workings: tuple[Working, ...] = ()
+    missing: tuple[Missing, ...] = ()
+
+
+def full_load(plate: Plate, region: Region) -> Current:
+    """The current that conductors, switches and branch protection are chosen by.
+
+    NEC: the table current (430.6(A)(1)); the nameplate for slow, multispeed and torque motors and where the table ends.
+    IEC: the nameplate, the guide value where it is not said.
+    """
+    return _nec_full_load(plate, region) if region.family == "NEC" else _iec_full_load(plate, region)
+
+
+def full_load_answer(plate: Plate, current: Current) -> Answer:
+    """The current as an answer; a table current that is far from the nameplate is pointed at."""
+    if current.amps is None:
+        return not_answered(plate.name, FULL_LOAD, current.missing, current.workings)
+    warnings: tuple[str, ...] = ()
+    if plate.plate_a and current.by != "nameplate" and not 0.75 < plate.plate_a / current.amps < 1.25:
+        warnings = (
+            f"nameplate {plate.plate_text} and {current.by} {in_amps(current.amps)} differ by more than a quarter: "
+            "look at power, voltage and nameplate again",
+        )
+    return Answer(
+        plate.name, FULL_LOAD, in_amps(current.amps), current.amps, "A", current.workings, warnings=warnings,
+    )  # fmt: skip
+
+
+def _nec_full_load(plate: Plate, region: Region) -> Current:
+    rule = region.clause("motor current")
+    if plate.rpm is not None and plate.rpm < 1200:
+        return _nameplate(plate, rule, f"{amount(plate.rpm)} rpm is below 1200 rpm: nameplate and not table")
+    if plate.device_kind == "two-speed motor":
+        return _nameplate(plate, rule, "several speeds: nameplate and not table")
+    if not plate.watts:
+        return Current(None, "", missing=(_no_power(plate),))
+    found = _table_cell(plate)
+    if found is None:
+        return _nameplate(plate, rule, f"the tables have no {plate.power_text} at {plate.volts_text}")
+    amps, hp, column, row = found
+    clause = region.clause(CLAUSES.get(plate.kind, "motor current 3ph"))
+    words = f"{_hp(hp)} in the {column} V column: {in_amps(amps)}"
+    if abs(plate.hp / hp - 1) > SAME_POWER - 1:
+        words = f"{plate.power_text}, next rating up: {words}"
+    return Current(amps, "table", (step(words, row, clause),))
+
+
+def _table_cell(plate: Plate) -> tuple[float, float, int, TableRow] | None:
+    """(amperes, hp, column, row) of the rating at or above the motor's; None where the table has none."""
+    if plate.kind == "dc":
+        dc_rows = rows_of("motor_current_dc", DcRow)
+        columns = [(volts, volts / 1.02, volts * 1.02) for volts in (90, 120, 180, 240, 500, 550)]
+        return _cell(plate, dc_rows, columns)
+    name = "motor_current_1ph" if plate.phases == 1 else "motor_current_3ph"
+    return _cell(plate, rows_of(name, ThreePhaseRow), _columns())
+
+
+def _columns() -> list[tuple[int, float, float]]:
+    return [(row.column_v, row.from_v, row.to_v) for row in rows_of("voltage_columns", ColumnRow)]
+
+
+def _cell(
+    plate: Plate, rows: tuple[ThreePhaseRow, ...] | tuple[DcRow, ...], columns: list[tuple[int, float, float]]
+) -> tuple[float, float, int, TableRow] | None:
+    column = next((name for name, low, high in columns if low <= plate.volts <= high), None)
+    row = next((row for row in rows if row.hp * SAME_POWER >= plate.hp), None)
+    amps: float | None = getattr(row, f"a_{column}v", None) if column and row else None
+    return (amps, row.hp, column, row) if amps and row and column else None
+
+
+def _nameplate(plate: Plate, rule: str, why: str) -> Current:
+    if plate.plate_a is None:
+        line = f"{plate.tag}  {plate.device_kind}  ...  {plate.volts_text}  7.6 A"
+        return Current(None, "", missing=(Missing(f"nameplate current of {plate.name}", why, line),))
+    return Current(plate.plate_a, "nameplate", (Working(f"{why}: {plate.plate_text}", rule, "the panel file"),))
+
+
+def _no_power(plate: Plate) -> Missing:
+    line = f"{plate.tag}  {plate.device_kind}  5 hp  {plate.volts_text}"
+    return Missing(f"power of {plate.name}", "the table current is found by horsepower and voltage", line)
+
+
+def _iec_full_load(plate: Plate, region: Region) -> Current:
+    if plate.plate_a is not None:
+        words = f"nameplate {plate.plate_text}"
+        return Current(plate.plate_a, "nameplate", (Working(words, "", "the panel file"),))
+    rows = rows_of("motor_current_iec", GuideRow)
+    row = next((row for row in rows if row.kw * 1000 * SAME_POWER >= plate.watts), None)
+    if not plate.watts or row is None or plate.phases != 3:
+        line = f"{plate.tag}  {plate.device_kind}  {plate.power_text or '0.75 kW'}  {plate.volts_text}  2.1 A"
+        why = "there is no guide value for it" if plate.watts else "it is neither said nor can it be told from a power"
+        return Current(None, "", missing=(Missing(f"nameplate current of {plate.name}", why, line),))
+    near = min((230, 400, 500, 690), key=lambda volts: abs(volts - plate.volts))
+    guide: float = getattr(row, f"a_{near}v")
+    amps = guide * near / plate.volts
+    words = f"{amount(row.kw, 'kW')} at {near} V: {in_amps(guide)}"
+    if near != plate.volts:
+        words += f"; at {plate.volts_text} {amount(guide)} A x {near} / {amount(plate.volts)} = {in_amps(amps)}"
+    return Current(amps, "guide", (step(words, row, region.clause("motor current")),))
+
+
+# ---- with the rotor held
+def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
+    """The current of a standing motor at full voltage: by nameplate, code letter (top of its band), table or factor."""
+    if plate.locked_rotor_a is not None:
+        words = f"nameplate: {in_amps(plate.locked_rotor_a)}"
+        return Current(plate.locked_rotor_a, "nameplate", (Working(words, "", "the panel file"),))
+    if plate.code and (coded := by_code_letter(plate.hp, plate.volts, plate.code, plate.phases)) is not None:
+        amps, row = coded
+        root = "1.732 x " if plate.phases == 3 else ""
+        words = (
+            f"code {plate.code}, top of the band: {_hp(plate.hp)} x {row.kva_per_hp_max:g} kVA/hp x 1000 / "
+            f"({root}{amount(plate.volts, 'V')}) = {in_amps(amps)}"
+        )
+        return Current(amps, "code letter", (step(words, row),))
+    if region.family == "NEC" and plate.kind != "dc" and (found := _held_cell(plate)) is not None:
+        amps, hp, column, table_row = found
+        words = f"{_hp(hp)} in the {column} V column: {in_amps(amps)}"
+        return Current(amps, "table", (step(words, table_row),))
+    if full.amps is None:
+        return Current(None, "", missing=full.missing)
+    times = factor("starting current")
+    amps = full.amps * times.value
+    words = f"{in_amps(full.amps)} x {times.value:g} = {in_amps(amps)}"
+    return Current(amps, "usual factor", (step(words, times),))
+
+
+def by_code_letter(hp: float, volts: float, letter: str, phases: int = 3) -> tuple[float, CodeRow] | None:
+    """Largest locked-rotor amperes of a code letter: hp x kVA/hp x 1000 / (1.732 V), without 1.732 for one phase.
+
+    None for a letter that is not used, and for V, whose band has no top. Source: NEC Table 430.7(B).
+    """
+    row = next((row for row in rows_of("code_letters", CodeRow) if row.letter == letter), None)
+    if row is None or row.kva_per_hp_max is None:
+        return None
+    root = sqrt(3) if phases == 3 else 1.0
+    return hp * row.kva_per_hp_max * 1000 / (root * volts), row
+
+
+def _held_cell(plate: Plate) -> tuple[float, float, int, TableRow] | None:
+    rows = rows_of("locked_rotor_3ph" if plate.phases == 3 else "locked_rotor_1ph", ThreePhaseRow)
+    return _cell(plate, rows, _columns())
+
+
+def _hp(hp: float) -> str:
+    thirds = {0.167: "1/6", 0.25: "1/4", 0.333: "1/3", 0.5: "1/2", 0.75: "3/4"}
+    near = next((text for value, text in thirds.items() if abs(hp - value) < 0.002), None)
+    return f"{near or amount(hp)} hp"
+
+
+__all__ = [
+    "FULL_LOAD", "HELD", "WATTS_PER_HP", "Current", "by_code_letter", "full_load", "full_load_answer", "held_rotor",
+]  # fmt: skip

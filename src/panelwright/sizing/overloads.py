@@ -1,0 +1,164 @@
+"""Overload protection: the setting by nameplate current, thermal protectors, trip class."""
+
+from __future__ import annotations
+
+from ..circuit import Device
+from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
+from .factors import factor, step
+from .job import Job
+from .motors import Current
+from .plates import Plate
+from .regions import Region
+from .routes import Route, Stop
+from .tables import TableRow, rows_of
+
+SETTING, PROTECTOR = "overload setting", "thermal protector"
+RELAYS = ("overload relay", "motor breaker")
+ONE_HP_W = 746.0
+
+
+class OverloadRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Percent of the nameplate current by marking; `larger_percent` where the motor does not start on it."""
+
+    motor: str
+    percent: float
+    larger_percent: float
+
+
+class ProtectorRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Percent of the table current up to a motor current."""
+
+    percent: float
+    current_max_a: float | None = None
+
+
+class ClassRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Seconds to trip at 7.2 times the setting."""
+
+    class_: str = ""
+    from_s: float
+    to_s: float
+
+
+def overload_row(service_factor: float | None, rise_c: float | None) -> OverloadRow:
+    """The row of 430.32(A)(1) for what the nameplate says; what it does not say counts as `all other motors`."""
+    rows = {row.motor: row for row in rows_of("overload_percent", OverloadRow)}
+    if service_factor is not None and service_factor >= 1.15:
+        return rows["service factor 1.15 or more"]
+    if rise_c is not None and rise_c <= 40:
+        return rows["temperature rise 40 C or less"]
+    return rows["all other motors"]
+
+
+def protector_limit(amps: float) -> tuple[float, ProtectorRow]:
+    """Largest trip current of a protector inside a motor, from its table current. Source: NEC 430.32(A)(2)."""
+    rows = rows_of("thermal_protector", ProtectorRow)
+    row = next(row for row in rows if row.current_max_a is None or amps <= row.current_max_a)
+    return amps * row.percent / 100, row
+
+
+def overload_answers(route: Route, current: Current, job: Job) -> tuple[Answer, ...]:
+    """The setting of the overload relay, and the limit of a protector inside the motor if it has one."""
+    plate = route.plate
+    answers = [_nec_setting(route, job.region) if job.american else _iec_setting(route, current, job.region)]
+    if job.american and "thermally-protected" in plate.words and current.amps is not None:
+        limit, row = protector_limit(current.amps)
+        words = f"{row.percent:g} % x {in_amps(current.amps)} = {in_amps(limit)}"
+        clause = job.region.clause("thermal protector")
+        answers.append(Answer(
+            plate.name, PROTECTOR, f"trips at no more than {in_amps(limit)}", limit, "A", (step(words, row, clause),),
+        ))  # fmt: skip
+    return tuple(answers)
+
+
+def _nec_setting(route: Route, region: Region) -> Answer:
+    plate = route.plate
+    if plate.plate_a is None:
+        return not_answered(
+            plate.name, SETTING, (_no_nameplate(plate, "overloads go by the nameplate and not by the table"),)
+        )
+    row = overload_row(plate.service_factor, plate.rise_c)
+    at, larger = (plate.plate_a * percent / 100 for percent in (row.percent, row.larger_percent))
+    words = f"{row.percent:g} % x nameplate {plate.plate_text} = {in_amps(at)} ({_marked(plate, row)})"
+    why = f"only if it does not start or carry its load: {row.larger_percent:g} % ({region.clause('overload larger')})"
+    missing: list[Missing] = []
+    if plate.service_factor is None and plate.rise_c is None:
+        missing.append(Missing(
+            f"service factor of {plate.tag}", "with 1.15 or more the setting may be 125 % and not 115 %",
+            f"{plate.tag}  {plate.device_kind}  ...  service factor 1.15",
+        ))  # fmt: skip
+    fitted, more = _fitted(route, at, plate)
+    return Answer(
+        plate.name, SETTING, f"at most {in_amps(at)}", at, "A", (step(words, row, region.clause("overload")),),
+        (Allowed(f"at most {in_amps(larger)}", why, larger),), fitted, missing=(*missing, *more),
+    )  # fmt: skip
+
+
+def _marked(plate: Plate, row: OverloadRow) -> str:
+    if plate.service_factor is not None:
+        return f"service factor {plate.service_factor:g}"
+    return row.motor if plate.rise_c is not None else "service factor and temperature rise not said"
+
+
+def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
+    plate, rule = route.plate, region.clause("overload")
+    if plate.plate_a is None and current.amps is None:
+        return not_answered(plate.name, SETTING, (_no_nameplate(plate, "the relay is set to the nameplate current"),))
+    amps = plate.plate_a or current.amps or 0.0
+    words = f"set to the rated current: {plate.plate_text or in_amps(amps)}"
+    warnings = () if plate.plate_a else ("set it by the nameplate on the day: the current here is a guide value",)
+    fitted, missing = _fitted(route, amps, plate)
+    least = factor("overload needed")
+    if plate.watts and plate.watts <= least.value * 1000 and fitted is None:
+        warnings = (*warnings, f"not asked for up to {least.value:g} kW ({least.source})")
+    return Answer(
+        plate.name, SETTING, in_amps(amps), amps, "A", (Working(words, rule, "IEC 60204-1", "from memory"),),
+        (), fitted, warnings, missing,
+    )  # fmt: skip
+
+
+def _no_nameplate(plate: Plate, why: str) -> Missing:
+    line = f"{plate.tag}  {plate.device_kind}  {plate.power_text}  {plate.volts_text}  7.6 A"
+    return Missing(f"nameplate current of {plate.name}", why, " ".join(line.split()))
+
+
+def _fitted(route: Route, at: float, plate: Plate) -> tuple[Fitted | None, tuple[Missing, ...]]:
+    stop = route.first(*RELAYS)
+    if stop is None:
+        if "thermally-protected" in plate.words or (plate.watts and plate.watts <= ONE_HP_W):
+            return None, ()
+        why = "nothing in the file protects this motor against overload"
+        return Fitted("no overload relay", False, why), (
+            Missing(
+                f"overload relay of {plate.tag}",
+                why,
+                "devices: OL1  overload relay  3 poles  ... A to ... A  set ... A",
+            ),
+        )
+    return _relay_fitted(stop, at, route)
+
+
+def _relay_fitted(stop: Stop, at: float, route: Route) -> tuple[Fitted, tuple[Missing, ...]]:
+    device = stop.device
+    own = at * stop.share
+    share = f" (it stands in the winding: {stop.share:g} x {in_amps(at)})" if stop.share != 1 else ""
+    facts = {fact.name: fact for fact in device.facts}
+    span, setting = facts.get("range"), facts.get("set")
+    text = " ".join([device.tag, *(f.text for f in (span, setting) if f is not None)])
+    if setting is not None and setting.quantity is not None:
+        value = setting.quantity.value
+        if value > own * 1.0005:
+            return Fitted(text, False, f"set above {in_amps(own)}{share}"), ()
+        if value < own * 0.5:
+            return Fitted(text, None, f"set far below {in_amps(own)}{share}: it may trip without need"), ()
+        return Fitted(text, True, f"not above {in_amps(own)}{share}"), ()
+    if span is not None and span.quantity is not None and span.other is not None:
+        inside = span.quantity.value <= own <= span.other.value
+        why = f"{in_amps(own)} is {'inside' if inside else 'outside'} its range{share}"
+        return Fitted(text, inside, why), (_no_setting(device, own),) if inside else ()
+    return Fitted(text, None, "its range is not said"), (_no_setting(device, own),)
+
+
+def _no_setting(device: Device, amps: float) -> Missing:
+    line = f"{device.tag}  {device.kind}  ...  set {in_amps(amps)}"
+    return Missing(f"setting of {device.tag}", "only a setting can be compared with the motor", line)

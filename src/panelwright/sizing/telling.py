@@ -1,0 +1,124 @@
+"""The sizing sheet as text and as values for other programs."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator
+from typing import Any
+
+from .answers import Answer, Fitted, Missing, SizingSheet, Working
+
+WIDTH = 110
+QUESTION, RULE = 26, 66  # columns: where a choice begins, where a rule begins
+FITS = {True: "will do", False: "FALLS SHORT", None: "cannot be told"}
+MARKS = {"from memory": " [from memory]", "seen in part": " [seen in part]"}
+
+
+def told(sheet: SizingSheet) -> str:
+    """The whole sheet for a terminal."""
+    lines = [sheet.title, f"Sized under {sheet.rules}", ""]
+    if sheet.taken:
+        lines += _wrapped("Taken for granted, as the file does not say it: ", f"{'; '.join(sheet.taken)}.")
+    for part in sheet.parts:
+        lines += ["", part.heading, "-" * min(len(part.heading), WIDTH)]
+        for answer in part.answers:
+            lines += _answer(answer)
+    lines += [*_shortfalls(sheet), *_missing(sheet), ""]
+    for caution in sheet.cautions:
+        lines += _wrapped("", caution)
+    return "\n".join(lines)
+
+
+def _answer(answer: Answer) -> Iterator[str]:
+    choice = answer.choice or ("waits for what is missing" if answer.missing else "no answer")
+    name = f"{answer.about} {answer.question}"
+    yield f"{name:{QUESTION}}  {choice}"
+    for working in answer.workings:
+        yield from _working(working)
+    if answer.fitted is not None:
+        yield from _wrapped("    in the file: ", fitted_words(answer.fitted))
+    for one in answer.also:
+        yield from _wrapped("    also: ", f"{one.choice}: {one.why}")
+    for warning in answer.warnings:
+        yield from _wrapped("    mind: ", warning)
+    for missing in answer.missing:
+        yield from _wrapped("    missing: ", missing.what)
+
+
+def _working(working: Working) -> Iterator[str]:
+    rule = f"{working.rule or working.source}{MARKS.get(working.trust, '')}"
+    text = textwrap.wrap(working.text, RULE - 5, break_on_hyphens=False) or [""]
+    yield f"    {text[0]:{RULE - 4}}{rule}".rstrip()
+    for line in text[1:]:
+        yield f"      {line}"
+
+
+def fitted_words(fitted: Fitted) -> str:
+    """ "2FU fuse 15 A: will do, not above 25 A"."""
+    return f"{fitted.text}: {FITS[fitted.fits]}{f', {fitted.why}' if fitted.why else ''}"
+
+
+def _shortfalls(sheet: SizingSheet) -> Iterator[str]:
+    if not sheet.shortfalls:
+        return
+    yield from ("", "FALLS SHORT")
+    for answer in sheet.shortfalls:
+        assert answer.fitted is not None
+        yield from _wrapped("  ", f"{answer.about} {answer.question}: {answer.fitted.text}, {answer.fitted.why}")
+
+
+def _missing(sheet: SizingSheet) -> Iterator[str]:
+    if not sheet.missing:
+        return
+    yield from ("", "MISSING IN THE FILE")
+    for missing in sheet.missing:
+        yield from _wrapped("  ", f"{missing.what}: {missing.why}.")
+        yield f"      write  {missing.mend}"
+
+
+def counted(sheet: SizingSheet, name: str) -> str:
+    """One line: how much was answered, falls short, is missing."""
+    answered = sum(answer.answered for answer in sheet.answers)
+    return (
+        f"{answered} of {len(sheet.answers)} questions answered for {name}; {len(sheet.shortfalls)} fall short; "
+        f"{len(sheet.missing)} facts are missing."
+    )
+
+
+def _wrapped(head: str, text: str) -> list[str]:
+    indent = " " * min(len(head), 8)
+    return textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=indent, break_on_hyphens=False)
+
+
+# ---- values
+def as_json(sheet: SizingSheet) -> dict[str, Any]:
+    """The sheet for other programs."""
+    return {
+        "title": sheet.title,
+        "rules": sheet.rules,
+        "taken": list(sheet.taken),
+        "parts": [{"heading": p.heading, "answers": [_values(a) for a in p.answers]} for p in sheet.parts],
+        "missing": [_missing_values(missing) for missing in sheet.missing],
+        "cautions": list(sheet.cautions),
+    }
+
+
+def _values(answer: Answer) -> dict[str, Any]:
+    values: dict[str, Any] = {
+        "about": answer.about,
+        "question": answer.question,
+        "choice": answer.choice,
+        "value": answer.value,
+        "unit": answer.unit,
+        "workings": [{"text": w.text, "rule": w.rule, "source": w.source, "trust": w.trust} for w in answer.workings],
+        "also": [{"choice": one.choice, "why": one.why, "value": one.value} for one in answer.also],
+        "warnings": list(answer.warnings),
+        "missing": [_missing_values(missing) for missing in answer.missing],
+    }
+    if answer.fitted is not None:
+        values["in_file"] = {"text": answer.fitted.text, "fits": answer.fitted.fits, "why": answer.fitted.why}
+    return values
+
+
+def _missing_values(missing: Missing) -> dict[str, str]:
+    return {"what": missing.what, "why": missing.why, "mend": missing.mend}
