@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 
 from ...circuit import Is, Sentence
+from ...electrics.gates import FALSE
 from .asking import Asking, atoms_of, tags_of
 from .cone import Cone
 from .panel import Panel
@@ -105,10 +107,32 @@ class _Taking:
             self.model.steps.append(self.g.or_(falls ^ 1, self.cone.quiet))
 
     def _one_at_a_time(self) -> None:
-        changes = [literal for _, literal in self.model.begun]
+        """No two inputs change in one step; nor does the panel start with a button held and something else worked."""
+        supplies = {device.tag for device, _ in self.cone.circuit.supplies}  # power may come and go as a whole
+        changes = [literal for tag, literal in self.model.begun if tag not in supplies]
+        changes.append(self.g.any_of(literal for tag, literal in self.model.begun if tag in supplies))
         for index, one in enumerate(changes):
             for other in changes[index + 1 :]:
                 self.model.steps.append(self.g.and_(one, other) ^ 1)
+        first = self.model.monitor("first state")
+        self.model.remember("first state", first, FALSE, start=True)
+        worked = [self.cone.at_rest(tag) ^ 1 for tag in self._by_hand_or_plant()]
+        for index, button in enumerate(worked[: len(self._buttons)]):
+            for other in worked[index + 1 :]:
+                self._always(self.g.all_of([first, button, other]) ^ 1)
+
+    @cached_property
+    def _buttons(self) -> list[str]:
+        return [d.tag for d in self.cone.circuit.devices if d.tag in self.cone.tags and d.mechanism.sort == "push"]
+
+    def _by_hand_or_plant(self) -> list[str]:
+        """The two-position inputs of the cone, spring-return buttons first; disconnects are no part of it."""
+        others = [
+            d.tag
+            for d in self.cone.circuit.devices
+            if d.tag in self.cone.tags and d.mechanism.sort in ("latched push", "field", "trip")
+        ]
+        return [*self._buttons, *others]
 
 
 def next_literal(cone: Cone, literal: int) -> int:

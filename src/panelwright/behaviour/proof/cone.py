@@ -2,8 +2,9 @@
 
 One step: inputs change as they like, and any set of the devices that want to move moves. So every order in which
 relays of any speed can act is covered, a tap shorter than an operate time too. A device with make and break contacts
-in use has a place between, where both are open, and may stay there as long as it likes. A coil that gets part of the
-volts may do either. Timers run out at any moment, but not before everything that moved with them has come to rest once.
+in use has a place between, where both are open, and may stay there as long as it likes; if its coil is switched
+meanwhile it still arrives, or turns round. A coil that gets part of the volts may do either. Timers run out at any
+moment, but not before everything that moved with them has come to rest once.
 """
 
 from __future__ import annotations
@@ -205,14 +206,23 @@ class Cone:
             model.moves.append(Move(tag, restless))
             return
         between = g.and_(op ^ 1, rest ^ 1)
-        op_next = model.if_(op, g.and_(moves, want ^ 1) ^ 1, g.all_of([between, moves, want]))
-        rest_next = model.if_(rest, g.and_(moves, want) ^ 1, g.all_of([between, moves, want ^ 1]))
+        arrives_in = self._arrives_in(f"{tag}{arm}", op, rest, want)
+        op_next = model.if_(op, g.and_(moves, want ^ 1) ^ 1, g.all_of([between, moves, arrives_in]))
+        rest_next = model.if_(rest, g.and_(moves, want) ^ 1, g.all_of([between, moves, arrives_in ^ 1]))
         model.bits.append(Bit(f"{tag}{arm}", op, op_next, start, tag))
         model.bits.append(Bit(f"{tag}{arm}:rest", rest, rest_next, not start, tag))
         model.always.append(g.and_(op, rest) ^ 1)
         away = g.or_(g.and_(want, op ^ 1), g.and_(want ^ 1, rest ^ 1))
         restless = g.or_(between, g.and_(away, doubtful ^ 1))
         model.moves.append(Move(tag, restless))
+
+    def _arrives_in(self, name: str, op: int, rest: int, want: int) -> int:
+        """An arm on its way arrives operated: driven there, or on the way there when its coil was switched."""
+        model = self.model
+        sent_in = model.monitor(f"{name} sent in")
+        model.remember(f"{name} sent in", sent_in, model.if_(rest, TRUE, model.gates.and_(op ^ 1, sent_in)))
+        overtaken = model.differ(want, sent_in)
+        return model.if_(overtaken, model.choice(f"arrives {name}"), want)
 
     def _latching(self, device: Device) -> None:
         g = self.model.gates
