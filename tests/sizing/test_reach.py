@@ -47,7 +47,7 @@ def test_contactors_that_interlock_each_other_are_never_held_in_together() -> No
 
 
 def test_star_and_delta_contactor_are_never_counted_together() -> None:
-    """K1 is the star, K3 the delta contactor; one of them at a time, and one coil pulls at a time behind the first step."""
+    """K1 is the star, K3 the delta contactor: one of them at a time; behind the first step one coil pulls at a time."""
     (circuit,) = circuits_of("c31-star-delta")
 
     assert not any({"K1.coil", "K3.coil"} <= set(one.held) for one in circuit.moments if not one.pulling)

@@ -13,13 +13,20 @@ from ..circuit import Device, Load, Source
 from ..electrics import Conductors, Network, Solution, Taking
 from ..electrics.standing import Standings
 from ..wiring import Wire
+from .answers import Working
 from .conductor_ohms import ohms_a_metre
 from .factors import factor
 from .job import Job
 from .reach import Moment, Reach, position_at, reach_of
+from .tables import TableRow
 
 MOST_SOLVED = 240  # moments solved for volts and amps, the heaviest first
 NO_INRUSH = 1.05  # a load that takes no more than this many times its sealed power has no inrush to speak of
+
+
+def figured(text: str, row: TableRow) -> Working:
+    """A line that rests on a figure and on no rule."""
+    return Working(text, source=row.source, trust=row.trust)
 
 
 def held_power(load: Load, volts: float) -> complex:
@@ -185,6 +192,11 @@ class ControlCircuit:
         if self.reach.exact:
             return f"over all {self.reach.states} states that the panel can reach, one thing done at a time"
         return "a safe over-estimate: too many states to walk through, so that some counted may never be reached"
+
+
+def held_amps(circuit: ControlCircuit) -> float:
+    """The most that is held in, in amperes."""
+    return circuit.heaviest.va / circuit.volts if circuit.heaviest else 0.0
 
 
 def _open_armature(element: str, load: Load) -> Taking:

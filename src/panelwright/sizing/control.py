@@ -1,0 +1,230 @@
+"""Control circuits: the overcurrent device that their conductors need."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ..circuit import Quantity
+from ..wiring import Wire
+from .answers import Answer, Fitted, Missing, Working, amount, not_answered
+from .conductor_ohms import MM2
+from .control_circuits import ControlCircuit, held_amps
+from .control_fuses import FittedFuse, fuses_after, usual_fuse
+from .factors import step
+from .regions import Region
+from .tables import TableRow, rows_of
+
+PROTECTION, VOLTS = "control-circuit protection", "control voltage"
+_AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
+
+
+class ControlDeviceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Largest device for a size; None where the ampacity decides."""
+
+    size: str
+    separate_cu: float | None = None
+    separate_al: float | None = None
+    inside_cu: float | None = None
+    inside_al: float | None = None
+    leaving_cu: float | None = None
+    leaving_al: float | None = None
+
+
+class SmallRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Small conductors of control circuits."""
+
+    size: str
+    load_a: float
+    class1_device_a: float
+    small_device_a: float
+
+
+class CapacityRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Amperes of a cross-section by method of laying."""
+
+    area_mm2: float
+    a_b1: float
+    a_b2: float
+    a_c: float
+    a_e: float
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """What the device of a conductor may have at most."""
+
+    size: str
+    amps: float
+    workings: tuple[Working, ...]
+
+
+# ---- single questions
+def largest_device(size: str, how: str, region: Region, metal: str = "cu") -> Limit:
+    """Largest device for a control conductor of an AWG size ("14").
+
+    `how`: "separate" a device of its own; "inside", "leaving": only the motor branch device, the conductor stays in
+    the enclosure or leaves it. Raises: KeyError for a size without a row.
+    """
+    rule = region.clause("control device")
+    row = next((row for row in rows_of("control_device", ControlDeviceRow) if row.size == size), None)
+    if row is None:
+        raise KeyError(f"{size} AWG")
+    found: float | None = getattr(row, f"{how}_{metal}")
+    name = f"{size} AWG"
+    if found is not None:
+        return Limit(name, found, (step(f"{name}, {_HOW[how]}: {amount(found, 'A')} at most", row, rule),))
+    small = next(one for one in rows_of("control_conductors", SmallRow) if one.size == size)
+    words = f"{name}, {_HOW[how]}: its ampacity, {amount(small.class1_device_a, 'A')}"
+    return Limit(name, small.class1_device_a, (step(words, small, rule),))
+
+
+_HOW = {
+    "separate": "a device of its own",
+    "inside": "on the motor branch device, inside the enclosure",
+    "leaving": "on the motor branch device, leaving the enclosure",
+}
+
+
+def smallest_on_branch_device(device_a: float, how: str, region: Region) -> Limit | None:
+    """The smallest copper control conductor that a motor branch device of this rating may protect; None for none."""
+    for row in rows_of("control_device", ControlDeviceRow):
+        found: float | None = getattr(row, f"{how}_cu")
+        if found is not None and found >= device_a:
+            return largest_device(row.size, how, region)
+    return None
+
+
+# ---- from a circuit
+def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
+    """The device for the conductors of the circuit."""
+    device, region = circuit.device, circuit.job.region
+    fitted = fuses_after(circuit)
+    if region.family == "NEC" and is_tapped(circuit):
+        yield from _tapped(circuit, fitted)
+        return
+    limit = conductor_limit(circuit)
+    if limit is None:
+        yield not_answered(device.tag, PROTECTION, (wire_size(region),))
+        return
+    held = held_amps(circuit)
+    most = usual_fuse(limit.amps)
+    least = min(usual_fuse(max(held, 1e-3) * 1.25, up=True), most)
+    workings = (
+        *limit.workings,
+        Working(f"carries {amount(held, 'A')} held in: 1.25 x = {amount(1.25 * held, 'A')}, so at least "
+                f"{amount(least, 'A')}", trust="common practice"),
+    )  # fmt: skip
+    choice = f"{amount(least, 'A')} to {amount(most, 'A')} in the un-earthed wire"
+    judged, warnings = _judged(fitted, limit, held), _warnings(circuit, fitted)
+    yield Answer(device.tag, PROTECTION, choice, most, "A", workings, (), judged, warnings)
+
+
+def is_tapped(circuit: ControlCircuit) -> bool:
+    """Whether the control circuit takes its volts from the power circuit itself."""
+    return not any(load.sort == "primary" for load in circuit.device.loads) and bool(circuit.structure.feeding)
+
+
+def leaves_enclosure(circuit: ControlCircuit) -> bool:
+    """Whether a control wire goes out into the field: by a cable, or to a place that is no door."""
+    return any(wire.cable for wire in control_wires(circuit))
+
+
+def control_wires(circuit: ControlCircuit) -> tuple[Wire, ...]:
+    """The wires of the circuit: not power, not protective."""
+    protective = {net.id for net in circuit.job.wiring.nets if net.protective}
+    nets = {net for wired in circuit.structure.wired for net in (wired.a, wired.b)}
+    return tuple(w for w in circuit.job.wiring.wires if not w.power and w.net in nets and w.net not in protective)
+
+
+def smallest_wire(circuit: ControlCircuit) -> Quantity | None:
+    """Size of the thinnest control wire; None when none is said."""
+    sizes = [wire.size for wire in control_wires(circuit) if wire.size is not None]
+    return min(sizes, key=lambda size: size.value, default=None)
+
+
+def conductor_limit(circuit: ControlCircuit) -> Limit | None:
+    """What the thinnest control wire allows with a device of its own; None when its size is not said or known."""
+    size, region = smallest_wire(circuit), circuit.job.region
+    if size is None:
+        return None
+    gauge = _AWG.search(size.text)
+    if region.family == "NEC" and gauge is not None:
+        try:
+            return largest_device(gauge[1], "separate", region)
+        except KeyError:
+            return None
+    return _capacity(size, circuit)
+
+
+def _capacity(size: Quantity, circuit: ControlCircuit) -> Limit | None:
+    """What the conductor carries by the method of the site."""
+    site, region = circuit.job.site, circuit.job.region
+    table = "ampacity_installation" if "60364" in region.name else "ampacity_machine"
+    method = (site.method or "B2").lower()
+    for row in rows_of(table, CapacityRow):
+        if abs(row.area_mm2 - size.value / MM2) < 1e-3:
+            found: float = getattr(row, f"a_{method}")
+            words = f"{size.text} carries {amount(found, 'A')} (method {method.upper()})"
+            rule = region.clause("ampacity") if region.family == "IEC" else row.source
+            return Limit(size.text, found, (step(words, row, rule),))
+    return None
+
+
+def wire_size(region: Region) -> Missing:
+    """What to ask for when no size of the control wires is said."""
+    usual = "14 AWG" if region.family == "NEC" else "1.0 mm2"
+    return Missing("size of the control wires", "the device has to fit them", f"under wires: control  {usual}")
+
+
+def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator[Answer]:
+    """A circuit on the motor branch: its wires may do without a device of their own up to a limit."""
+    region, device = circuit.job.region, circuit.device
+    how = "leaving" if leaves_enclosure(circuit) else "inside"
+    branch = max((one.amps for one in fitted), default=0.0)
+    size = smallest_wire(circuit)
+    gauge = _AWG.search(size.text) if size else None
+    if not branch or gauge is None:
+        missing = []
+        if not branch:
+            why = "it protects the control wires too"
+            missing.append(Missing("motor branch device", why, "1FU  fuse  3 poles  25 A"))
+        if gauge is None:
+            missing.append(wire_size(region))
+        yield not_answered(device.tag, PROTECTION, missing)
+        return
+    smallest = smallest_on_branch_device(branch, how, region)
+    limit = largest_device(gauge[1], how, region)
+    fits = branch <= limit.amps
+    choice = f"{smallest.size} or larger" if smallest else "a device of its own"
+    why = "" if fits else f"at most {amount(limit.amps, 'A')}"
+    judged = Fitted(f"{limit.size} on {amount(branch, 'A')}", fits, why)
+    workings = smallest.workings if smallest else limit.workings
+    yield Answer(device.tag, PROTECTION, choice, branch, "A", workings, fitted=judged)
+
+
+def _judged(fitted: tuple[FittedFuse, ...], limit: Limit, held: float) -> Fitted | None:
+    if not fitted:
+        return None
+    text = ", ".join(one.text for one in fitted)
+    for one in fitted:
+        if one.amps > limit.amps:
+            return Fitted(text, False, f"{one.text} does not protect {limit.size} ({amount(limit.amps, 'A')})")
+    if sum(one.amps for one in fitted) < held:
+        return Fitted(text, False, f"carries {amount(held, 'A')} when all is in")
+    return Fitted(text, True, f"protects {limit.size}, carries {amount(held, 'A')}")
+
+
+def _warnings(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> tuple[str, ...]:
+    found = []
+    if not fitted:
+        found.append("the file has no fuse or breaker between the supply and its loads")
+    step_at = circuit.largest_step
+    if fitted and step_at is not None:
+        amps = step_at.va / circuit.volts
+        small = [one for one in fitted if one.amps * 4 < amps]
+        if small:
+            seen = f"{small[0].text} sees {amount(amps, 'A')} for some 50 ms at the largest step"
+            found.append(f"{seen}: a time-delay fuse")
+    return tuple(found)

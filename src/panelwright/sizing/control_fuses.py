@@ -1,0 +1,93 @@
+"""The fuses and breakers that a control supply has before and behind it, and the sizes in which small ones are made."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+
+from ..checks.structure import Structure
+from ..circuit import Fuse, Load
+from .answers import amount
+from .control_circuits import ControlCircuit
+from .tables import TableRow, rows_of
+
+
+class _SizeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    kind: str
+    rating: float
+
+
+class _StandardRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    rating_a: float
+    fuse_only: str
+
+
+@dataclass(frozen=True, slots=True)
+class FittedFuse:
+    """A fuse or breaker of the file."""
+
+    tag: str
+    amps: float
+
+    @property
+    def text(self) -> str:
+        """ "3FU 1.5 A"."""
+        return f"{self.tag} {amount(self.amps, 'A')}"
+
+
+@cache
+def usual_fuses() -> tuple[float, ...]:
+    """Ratings in which fuses are made, amperes, ascending: small ones, then the standard ones."""
+    small = {row.rating for row in rows_of("supply_sizes", _SizeRow) if row.kind == "control fuse"}
+    return tuple(sorted(small | {row.rating_a for row in rows_of("standard_ratings", _StandardRow)}))
+
+
+def usual_fuse(ceiling: float, *, up: bool = False) -> float:
+    """The largest usual rating not above a ceiling; with `up` the smallest not below. Beyond them the ceiling."""
+    ratings = usual_fuses()
+    if up:
+        return next((rating for rating in ratings if rating >= ceiling - 1e-9), ceiling)
+    return max((rating for rating in ratings if rating <= ceiling + 1e-9), default=ceiling)
+
+
+def fuses_before(circuit: ControlCircuit, primary: Load) -> tuple[FittedFuse, ...]:
+    """What protects the primary: the nearest fuse or breaker on the way from each of its ends to the supply."""
+    structure, tag = circuit.structure, circuit.device.tag
+    found: list[FittedFuse] = []
+    for mark in (primary.a, primary.b):
+        net = structure.net(f"{tag}.{mark}")
+        if net is not None:
+            found += _nearest(structure, net)
+    return tuple(dict.fromkeys(found))
+
+
+def _nearest(structure: Structure, net: str) -> list[FittedFuse]:
+    """The first fuse on the shortest way from a net to a rail."""
+    ways = [way for there, way in structure.reached(net).items() if there in structure.circuit.rails and way]
+    for wired in min(ways, key=len, default=[]):
+        if isinstance(wired.part, Fuse):
+            return [FittedFuse(wired.device.tag, wired.part.amps)]
+    return []
+
+
+def fuses_after(circuit: ControlCircuit) -> tuple[FittedFuse, ...]:
+    """The first fuses or breakers behind the terminals of the supply, in front of its loads."""
+    structure = circuit.structure
+    found: list[FittedFuse] = []
+    for rail in circuit.source.rails:
+        net = structure.rail_net(circuit.device, circuit.source, rail)
+        if net is not None:
+            found += _fuses_at(structure, net, circuit)
+    return tuple(dict.fromkeys(found))
+
+
+def _fuses_at(structure: Structure, net: str, circuit: ControlCircuit) -> list[FittedFuse]:
+    """Fuses that hang on a net and lead to a load of the circuit."""
+    at_loads = {end for wired in circuit.loads.values() for end in (wired.a, wired.b)}
+    found = []
+    for wired in structure.conducting.get(net, ()):
+        if isinstance(wired.part, Fuse):
+            beyond = wired.b if wired.a == net else wired.a
+            if at_loads & set(structure.reached(beyond)):
+                found.append(FittedFuse(wired.device.tag, wired.part.amps))
+    return found

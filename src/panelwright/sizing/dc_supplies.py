@@ -1,0 +1,98 @@
+"""DC supplies: what they give for good and at the peak, what is in reserve, and whether they can clear a fuse."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from ..electrics.elements import LIMIT_FACTOR
+from .answers import Answer, Fitted, Working, amount
+from .control_circuits import ControlCircuit, figured
+from .control_fuses import FittedFuse, fuses_after, usual_fuse
+from .factors import factor
+from .transformers import burden_of, load_lines, next_size, says_power
+
+SIZE, CLEARS = "dc supply", "fuse behind the supply"
+
+
+# ---- single questions
+def average_and_peak(loads: Iterable[tuple[float, float]], volts: float) -> tuple[float, float]:
+    """Amperes on average and with all on at once; `loads`: watts and the share of time that each is on."""
+    pairs = list(loads)
+    return sum(watts * share for watts, share in pairs) / volts, sum(watts for watts, _ in pairs) / volts
+
+
+def largest_clearing_fuse(supply_a: float) -> float:
+    """The largest fuse that an electronic supply of this rating can be hoped to clear, amperes."""
+    return supply_a * factor("fuse share").value
+
+
+# ---- from a circuit
+def dc_supply_answers(circuit: ControlCircuit) -> Iterator[Answer]:
+    """Size with reserve, and the fuses behind it."""
+    burden = burden_of(circuit)
+    if burden is None:
+        return
+    volts, reserve = circuit.volts, factor("dc reserve")
+    held = burden.held.va / volts
+    peak = max(held, burden.at_step.va / volts if burden.at_step else 0.0)
+    needed = max(held * (1 + reserve.value), peak)
+    workings = [
+        *load_lines(circuit, burden),
+        Working(
+            f"{amount(burden.held.va, 'W')} / {volts:g} V = {amount(held, 'A', 3)} held, peak {amount(peak, 'A', 3)}"
+        ),
+        figured(f"with {100 * reserve.value:g} % in reserve: {amount(held * (1 + reserve.value), 'A', 3)}", reserve),
+    ]
+    size = next_size("dc supply", needed)
+    choice = f"{amount(size, 'A')}, {volts:g} V dc" if size else f"more than one supply: {amount(needed, 'A')}"
+    yield Answer(circuit.device.tag, SIZE, choice, size or needed, "A", tuple(workings),
+                 fitted=_fitted(circuit, held, peak), warnings=_typical(circuit))  # fmt: skip
+    if circuit.source.amps:
+        yield _clearing(circuit, fuses_after(circuit))
+
+
+def _fitted(circuit: ControlCircuit, held: float, peak: float) -> Fitted | None:
+    amps = circuit.source.amps
+    if not amps:
+        return None
+    text = f"{circuit.device.tag} {amount(amps, 'A')}"
+    if amps < held:
+        return Fitted(text, False, f"less than the {amount(held, 'A')} held in")
+    if amps * LIMIT_FACTOR < peak:
+        most = amount(amps * LIMIT_FACTOR, "A")
+        return Fitted(text, False, f"holds its current at about {most}, the peak is {amount(peak, 'A')}")
+    spare = 100 * (1 - held / amps)
+    return Fitted(text, True, f"{amount(spare, '%', 3)} in reserve")
+
+
+def _typical(circuit: ControlCircuit) -> tuple[str, ...]:
+    tags = dict.fromkeys(e.partition(".")[0] for e, w in circuit.loads.items()
+                         if w.load.sort == "coil" and not says_power(circuit, e))  # fmt: skip
+    if not tags:
+        return ()
+    line = f"{next(iter(tags))}  ...  sealed 0.9 W"
+    return (f"typical coil powers were taken for {', '.join(tags)}; with the data sheet write for example: {line}",)
+
+
+def _clearing(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Answer:
+    amps, share = circuit.source.amps, factor("fuse share")
+    most = largest_clearing_fuse(amps)
+    size = usual_fuse(most)
+    workings = (
+        Working(f"an electronic supply holds its current at about {LIMIT_FACTOR:g} x {amount(amps, 'A')} = "
+                f"{amount(LIMIT_FACTOR * amps, 'A')}", source="typical electronic supply", trust="common practice"),
+        figured(f"{share.value:g} x {amount(amps, 'A')} = {amount(most, 'A')}: above it a fuse may never clear", share),
+    )  # fmt: skip
+    judged = None
+    warnings: tuple[str, ...] = ()
+    if fitted:
+        large = [one for one in fitted if one.amps > most]
+        text = ", ".join(one.text for one in fitted)
+        judged = Fitted(text, not large, f"{large[0].text} may stay whole in a short circuit" if large else "")
+    else:
+        warnings = (
+            "no fuse behind the supply: in a short circuit the supply itself limits the current and every load loses "
+            "its volts; give each branch its own",
+        )
+    choice = f"{amount(size, 'A')} or less"
+    return Answer(circuit.device.tag, CLEARS, choice, size, "A", workings, (), judged, warnings)

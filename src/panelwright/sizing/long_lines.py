@@ -1,0 +1,173 @@
+"""Long control lines: how far a coil still pulls in, and from where capacitance holds an ac coil in."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from ..circuit import Cable, Contact
+from ..electrics import working_volts
+from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
+from .control_circuits import ControlCircuit, figured, held_power
+from .factors import factor
+from .rung_volts import AtCoil, least_volts
+
+PICK_UP, DROP_OUT = "longest run for pick-up", "longest run for drop-out"
+MICRO = 1e-6
+KILO = 1000.0
+
+
+# ---- single questions
+def pick_up_metres(drop_percent: float, inrush_va: float, volts: float, area_mm2: float) -> float:
+    """Metres of copper, feed and return together, in which an inrush loses so many percent of the volts.
+
+    u% = 100 x l x S / (kappa x A x U^2), the inrush taken as if it were in phase: on the safe side.
+    """
+    return drop_percent / 100 * factor("copper conductivity").value * area_mm2 * volts**2 / inrush_va
+
+
+def drop_out_metres(volts: float, hertz: float, held_va: float, drop_out_share: float, farads_a_metre: float) -> float:
+    """Metres of cable from which the capacitance across an open far contact holds a coil in.
+
+    L = m / (1 + m) x P / (2 pi f c U^2), m the drop-out volts as a share of the rated ones. Source: a worked example
+    at es.scribd.com/document/382094383.
+    """
+    share = drop_out_share / (1 + drop_out_share)
+    return share * held_va / (2 * math.pi * hertz * farads_a_metre * volts**2)
+
+
+# ---- from a circuit
+def long_line_answers(circuit: ControlCircuit) -> Iterator[Answer]:
+    """For every cable with control wires of the circuit: the run for pick-up and, on ac, for drop-out."""
+    coils = least_volts(circuit)
+    for cable in circuit.job.circuit.cables:
+        nets = _nets_in(circuit, cable)
+        if not nets or not _serves(circuit, nets):
+            continue
+        if cable.length is None:
+            line = f"{cable.tag}  cable  {cable.cores}  25 m  from {cable.start} to {' and '.join(cable.ends)}"
+            missing = Missing(
+                f"length of {cable.tag}", "volts are lost in it, and its capacitance may hold coils in", line
+            )
+            yield not_answered(cable.tag, PICK_UP, (missing,))
+        else:
+            yield from _pick_up(circuit, cable, coils)
+        if not circuit.is_dc:
+            yield from _drop_out(circuit, cable, nets)
+
+
+def _nets_in(circuit: ControlCircuit, cable: Cable) -> set[str]:
+    protective = {net.id for net in circuit.job.wiring.nets if net.protective}
+    wires = (wire for wire in circuit.job.wiring.wires if wire.cable == cable.tag and not wire.power)
+    return {wire.net for wire in wires} - protective
+
+
+def _serves(circuit: ControlCircuit, nets: set[str]) -> bool:
+    """Whether the cores belong to this circuit: a load of it can be reached from them."""
+    ends = {net for wired in circuit.loads.values() for net in (wired.a, wired.b)}
+    return any(ends & set(circuit.structure.reached(net)) for net in nets)
+
+
+def _pick_up(circuit: ControlCircuit, cable: Cable, coils: tuple[AtCoil, ...]) -> Iterator[Answer]:
+    """The run at which the worst coil gets just what it works with; volts lost grow with the length."""
+    assert cable.length is not None
+    found: list[tuple[float, AtCoil, float]] = []
+    for at in coils:
+        lost = _lost_in(circuit, cable, at)
+        works_v, _ = working_volts(at.load)
+        if lost > 1e-3 * circuit.volts / 100 and at.volts < _rail_volts(circuit, at):
+            found.append((max(0.0, cable.length.value * (1 + (at.volts - works_v) / lost)), at, lost))
+    if not found:
+        return
+    metres, at, lost = min(found, key=lambda one: one[0])
+    tag = at.element.partition(".")[0]
+    works_v, _ = working_volts(at.load)
+    how = "pulling in" if at.element in at.together.pulling else "held in"
+    workings = (
+        Working(f"{tag} {how}: {amount(lost, 'V', 3)} lost in {cable.length.text} of {cable.tag}, "
+                f"{amount(at.volts, 'V')} left, works from {amount(works_v, 'V')}", source="solved network",
+                trust="common practice"),
+        Working(f"{cable.length.text} x (1 + {amount(at.volts - works_v, 'V', 3)} / {amount(lost, 'V', 3)}) = "
+                f"{_length(metres, cable)}"),
+    )  # fmt: skip
+    fits = at.volts >= works_v
+    fitted = Fitted(f"{cable.tag} {cable.length.text}", fits, "" if fits else f"{tag} may not pull in")
+    warnings = () if fits else ("thicker cores, a relay at the far end, or a higher control voltage",)
+    yield Answer(cable.tag, PICK_UP, _length(metres, cable), metres, "m", workings, (), fitted, warnings)
+
+
+def _rail_volts(circuit: ControlCircuit, at: AtCoil) -> float:
+    a, b = (f"{circuit.device.tag}.{mark}" for mark in circuit.source.terminals[:2])
+    return at.solution.volts(a, b).effective * (1 - 1e-4)
+
+
+def _lost_in(circuit: ControlCircuit, cable: Cable, at: AtCoil) -> float:
+    """Volts that a coil loses in one cable: in the cores that carry its current."""
+    names = {f"{cable.tag} core {wire.core}" for wire in circuit.long_wires.values() if wire.cable == cable.tag}
+    return sum(volts for name, volts in at.wires if name in names)
+
+
+def _length(metres: float, cable: Cable) -> str:
+    """A length in the unit in which the file says that of the cable."""
+    feet = cable.length is not None and cable.length.text.rstrip().lower().endswith(("ft", "feet", "foot"))
+    return amount(metres / 0.3048, "ft", 3) if feet else amount(metres, "m", 3)
+
+
+def _drop_out(circuit: ControlCircuit, cable: Cable, nets: set[str]) -> Iterator[Answer]:
+    """The run from which an ac coil stays in, for the coil of the circuit that it hits first."""
+    found: list[tuple[float, str, float, float, bool]] = []
+    for element, wired in circuit.loads.items():
+        load = wired.load
+        if load.sort != "coil" or not load.drives:
+            continue
+        cores = _switched_cores(circuit, cable, nets, wired.a, wired.b)
+        if cores < 2 or not load.hertz:
+            continue
+        _, rests_v = working_volts(load)
+        held = abs(held_power(load, circuit.volts))
+        shared = cores > 2
+        per_metre = factor("capacitance usual").value * MICRO / KILO * (factor("three-wire").value if shared else 1.0)
+        metres = drop_out_metres(circuit.volts, load.hertz, held, rests_v / load.rated_v, per_metre)
+        found.append((metres, element.partition(".")[0], held, rests_v / load.rated_v, shared))
+    if found:
+        yield _held_in(circuit, cable, *min(found))
+
+
+def _held_in(
+    circuit: ControlCircuit, cable: Cable, metres: float, tag: str, held: float, share: float, shared: bool
+) -> Answer:
+    usual, three = factor("capacitance usual"), factor("three-wire")
+    hertz = circuit.source.hertz
+    workings = [
+        figured(f"{tag}: {amount(held, 'VA', 3)} held, lets go at {100 * share:g} % of its volts at the latest; "
+                f"{usual.value:g} uF/km between two cores", usual),
+        Working(f"{share:g} / {1 + share:g} x {amount(held, 'VA', 3)} / (2 pi x {hertz:g} Hz x {usual.value:g} uF/km x "
+                f"({circuit.volts:g} V) squared){' / 2' if shared else ''} = {_length(metres, cable)}",
+                source="worked example at es.scribd.com/document/382094383"),
+    ]  # fmt: skip
+    if shared:
+        workings.append(figured("three or more cores to the station: two capacitances side by side", three))
+    others = [
+        (row.value, metres * usual.value / row.value) for row in map(factor, ("capacitance low", "capacitance high"))
+    ]
+    also = tuple(Allowed(_length(other, cable), f"{value:g} uF/km", other) for value, other in others)
+    fitted: Fitted | None = None
+    warnings: tuple[str, ...] = ()
+    if cable.length is not None:
+        fits = cable.length.value <= metres
+        why = "" if fits else f"{tag} may stay in when the far contact opens"
+        fitted = Fitted(f"{cable.tag} {cable.length.text}", fits, why)
+        if not fits:
+            warnings = ("dc control, a lower voltage, a resistor beside the coil, or the contact at the near end",)
+    return Answer(cable.tag, DROP_OUT, _length(metres, cable), metres, "m", tuple(workings), also, fitted, warnings)
+
+
+def _switched_cores(circuit: ControlCircuit, cable: Cable, nets: set[str], a: str, b: str) -> int:
+    """Cores of a cable that lie on the way of a coil, if a contact at its far end switches between two of them."""
+    structure = circuit.structure
+    ways = set(structure.reached(a)) | set(structure.reached(b))
+    near = nets & ways
+    for wired in structure.wired:
+        if isinstance(wired.part, Contact) and wired.device.tag in cable.ends and {wired.a, wired.b} <= near:
+            return len(near)
+    return 0

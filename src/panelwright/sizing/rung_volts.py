@@ -1,0 +1,114 @@
+"""Volts at every coil when it matters: while it pulls in, with all else that is on, through the wires of the file."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from ..circuit import Load
+from ..electrics import Solution, working_volts
+from ..electrics.standing import Standings
+from .answers import Answer, Working, amount
+from .control_circuits import ControlCircuit, Together, figured
+from .factors import factor
+from .reach import Moment
+
+VOLTS = "volts at the coil"
+NOTHING = 1e-4  # of the volts: not worth a word
+
+
+@dataclass(frozen=True, slots=True)
+class AtCoil:
+    """The least volts that a coil gets at the moment it has to pull in, or to stay in."""
+
+    element: str
+    load: Load
+    volts: float
+    together: Together
+    solution: Solution
+    wires: tuple[tuple[str, float], ...]  # names of the wires with volts lost in them
+
+
+def least_volts(circuit: ControlCircuit) -> tuple[AtCoil, ...]:
+    """Every coil, valve and brake of the circuit at its least volts while it is to pull in; in file order."""
+    found: dict[str, AtCoil] = {}
+    for together, solution in (*circuit.solved, *_confirmed(circuit)):
+        for element in (*together.pulling, *together.held):
+            load = circuit.loads[element].load
+            if load.sort not in ("coil", "solenoid"):
+                continue
+            if element in together.held and element in found and element in found[element].together.pulling:
+                continue  # pulling in asks for more than holding
+            volts = solution.load(element).acting_v
+            before = found.get(element)
+            pulls_now = element in together.pulling and element not in (before.together.pulling if before else ())
+            if before is None or pulls_now or volts < before.volts:
+                found[element] = AtCoil(element, load, volts, together, solution, _lost(circuit, element, solution))
+    return tuple(found[element] for element in circuit.loads if element in found)
+
+
+def _confirmed(circuit: ControlCircuit) -> Iterator[tuple[Together, Solution]]:
+    """Where only an over-estimate is known: one settled standing for every coil, solved."""
+    if circuit.reach.exact:
+        return
+    standings: Standings = circuit.standings
+    for element in circuit.loads:
+        standing = standings.find([standings.program.full[element]])
+        if standing is not None:
+            others = frozenset(e for e in circuit.loads if e != element and standings_full(standings, e, standing))
+            moment = Moment(others, frozenset({element}), standing)
+            together = Together(moment, tuple(others), (element,), circuit.power(others, (element,)))
+            yield together, circuit.solve(together)
+
+
+def standings_full(standings: Standings, element: str, standing: dict[str, bool]) -> bool:
+    """Whether a load has its full volts in a standing."""
+    return standings.program.gates.values(standing, [standings.program.full[element]])[0]
+
+
+def _lost(circuit: ControlCircuit, element: str, solution: Solution) -> tuple[tuple[str, float], ...]:
+    """The wires with ohms in which volts are lost, with the volts, those that matter."""
+    found: list[tuple[str, float]] = []
+    a, b = (f"{circuit.device.tag}.{mark}" for mark in circuit.source.terminals[:2])
+    if solution.load(element).acting_v > solution.volts(a, b).effective - NOTHING * circuit.volts:
+        return ()  # no long wire on its way
+    for ends, wire in circuit.long_wires.items():
+        try:
+            amps = solution.amps(f"wire:{ends[0]}:{ends[1]}").effective
+        except ValueError:
+            continue
+        volts = amps * circuit.wire_ohms[ends]
+        if volts > NOTHING * circuit.volts / 2:
+            name = f"{wire.cable} core {wire.core}" if wire.cable else f"wire {wire.number}"
+            found.append((name, volts))
+    return tuple(found)
+
+
+def rung_answers(circuit: ControlCircuit) -> Iterator[Answer]:
+    """One answer for each coil."""
+    for at in least_volts(circuit):
+        yield _answer(circuit, at)
+
+
+def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
+    tag, load = at.element.partition(".")[0], at.load
+    works_v, _ = working_volts(load)
+    percent, least = 100 * at.volts / load.rated_v, works_v / at.volts if at.volts else 0.0
+    how = "pulling in" if at.element in at.together.pulling else "held in"
+    told = circuit.told(at.together.moment)
+    when = f"{how} ({told})" if told else how
+    words = f"least volts {when}: {amount(at.volts, 'V')} of {load.rated_v:g} V"
+    words += f", {amount(at.together.va, circuit.unit)} on the supply"
+    workings = [Working(words, source="solved network", trust="common practice")]
+    if at.wires:
+        lost = ", ".join(f"{name} {amount(volts, 'V', 3)}" for name, volts in at.wires)
+        warm = factor("working temperature")
+        workings.append(figured(f"lost in wires at {warm.value:g} C: {lost}", warm))
+    sag = f"works from {amount(works_v, 'V')}: the supply may sag to {amount(100 * least, '%', 3)} of its volts"
+    workings.append(Working(sag, source="operating range of the coil, catalogue", trust="seen in part"))
+    warnings: tuple[str, ...] = ()
+    if at.volts < works_v:
+        surely = f"below the {amount(works_v, 'V')} at which it surely works"
+        warnings = (f"{surely}: shorter or thicker wires, or a larger supply",)
+    choice = f"{amount(at.volts, 'V')} ({amount(percent, '%', 3)})"
+    return Answer(tag, VOLTS, choice, at.volts, "V", tuple(workings), warnings=warnings)
