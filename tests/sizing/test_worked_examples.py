@@ -1,6 +1,6 @@
 """Published worked examples: the answer printed there, ours beside it. Each names where it was read.
 
-A trap is an example whose printed answer is wrong; the right one is expected, and the wrong one is shown not to come out.
+A trap is an example whose printed answer is wrong; the right one is expected.
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ def test_seven_and_a_half_hp_at_230_v() -> None:
 
 
 def test_five_hp_at_208_v() -> None:
-    """16.7 A; 12 AWG; fuse 29.2 -> 30 A, breaker 41.75 -> 45 A, ceiling 50.1 A with both readings. (mikeholt.com 7308)"""
+    """16.7 A; 12 AWG; fuse 29.2 -> 30 A, breaker 41.75 -> 45 A, 50.1 A with both readings. (mikeholt.com 7308)"""
     amps = table_amps(5, 208)
     fuse = branch_limit(amps, "nontime_delay_fuse", NEC)
 
@@ -215,7 +215,7 @@ def test_12_awg_at_75_c_in_an_ambient_of_40_c() -> None:
 
 
 def test_nine_thhn_conductors_at_45_c() -> None:
-    """Trap: 17.2 A is printed with the factor of 75 C; THHN is for 90 C: 30 x 0.70 x 0.87 = 18.3 A. (wire derating page)"""
+    """Trap: 17.2 A is printed with the factor of 75 C; THHN is for 90 C: 30 x 0.70 x 0.87 = 18.3 A. (a wiring page)"""
     site = usual_site(NEC, ambient_c=45, terminals_c=75, loaded=9)
     found = smallest_conductor(18, NEC, site)
 
@@ -227,7 +227,7 @@ def test_nine_thhn_conductors_at_45_c() -> None:
     ("area", "at_40", "at_50"), [("1.5 mm2", 13, 11), ("2.5 mm2", 17, 14), ("4 mm2", 23, 19), ("6 mm2", 30, 24)]
 )
 def test_pvc_copper_by_method_b2(area: str, at_40: float, at_50: float) -> None:
-    """The publisher rounds: 13.1 is 13, 17.4 x 0.82 = 14.3 is 14, 24.6 is 24. (compressor instruction book, easymanua.ls)"""
+    """The publisher rounds: 17.4 x 0.82 = 14.3 is 14. (compressor instruction book, easymanua.ls)"""
     from panelwright.sizing.conductors import sizes
 
     found = [

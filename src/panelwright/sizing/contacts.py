@@ -222,7 +222,7 @@ def _fitted(circuit: ControlCircuit, load: ContactLoad) -> tuple[Fitted | None, 
     said = next((fact.text for fact in load.device.facts if fact.name == QUESTION), "")
     found = rated_of(said, circuit.volts, circuit.is_dc) if said else None
     if said and found is None:
-        return Fitted(f"{tag} {said}", None, f"says nothing for {circuit.volts:g} V {circuit.source.current}"), ()
+        return Fitted(f"{tag} {said}", False, f"not made for {circuit.volts:g} V {circuit.source.current}"), ()
     notes: tuple[Working, ...] = ()
     name = f"{tag} {found.name}" if found else ""
     if found is None and typical is not None:

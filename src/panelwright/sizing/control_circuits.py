@@ -5,7 +5,7 @@ from __future__ import annotations
 import cmath
 import math
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..checks.structure import Structure, Wired
@@ -208,13 +208,22 @@ def _open_armature(element: str, load: Load) -> Taking:
 def control_circuits(job: Job) -> tuple[ControlCircuit, ...]:
     """The control circuits of a panel, in file order; supplies that feed no load are left out."""
     structure = Structure(job.circuit, job.wiring)
-    standings = Standings(structure.network, switched_on=True)
+    standings = Standings(_plain(structure.network), switched_on=True)
     found = []
     for device, source in structure.control_sources:
         loads = {w.id: w for w in structure.loads if _is_fed(structure, w, device, source)}
         if loads:
             found.append(ControlCircuit(job, structure, standings, device, source, loads))
     return tuple(found)
+
+
+def _plain(network: Network) -> Network:
+    """The network with electronic outputs as plain contacts: what they drop is left to the solved volts."""
+    plain = network.edited(())
+    for key, switch in plain.elements.switches.items():
+        if switch.sort == "contact" and switch.ohms:
+            plain.elements.switches[key] = replace(switch, ohms=0.0)
+    return plain
 
 
 def _is_fed(structure: Structure, wired: Wired, device: Device, source: Source) -> bool:

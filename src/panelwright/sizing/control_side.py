@@ -11,7 +11,9 @@ from .control_circuits import ControlCircuit, control_circuits
 from .dc_supplies import dc_supply_answers
 from .job import Job
 from .long_lines import long_line_answers
+from .outputs import output_answers
 from .rung_volts import rung_answers
+from .suppressors import suppressor_answers
 from .transformer_protection import protection_of_transformer
 from .transformers import transformer_answers
 
@@ -31,3 +33,5 @@ def _answers(circuit: ControlCircuit) -> Iterator[Answer]:
     yield from rung_answers(circuit)
     yield from long_line_answers(circuit)
     yield from contact_answers(circuit)
+    yield from output_answers(circuit)
+    yield from suppressor_answers(circuit)

@@ -73,7 +73,8 @@ def _nema_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
         words = f"carries {in_amps(own)}" + ("" if stop.share == 1 else f" = {stop.share:g} x {in_amps(amps)}")
         return Answer(
             stop.device.tag, CONTACTOR,
-            f"horsepower-rated for {plate.power_text or 'the motor'}, {in_amps(own)} at least", own, "A", (Working(words, job.region.clause("controller")),), fitted=_by_amps(stop, own),
+            f"horsepower-rated for {plate.power_text or 'the motor'}, {in_amps(own)} at least", own, "A",
+            (Working(words, job.region.clause("controller")),), fitted=_by_amps(stop, own),
         )  # fmt: skip
     size, row, rated = found
     duty = "plugging or jogging" if jogging else "full voltage, little jogging"

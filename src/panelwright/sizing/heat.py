@@ -130,7 +130,7 @@ def _inside(total: float, box: Enclosure, job: Job) -> tuple[Answer, ...]:
             f"warmer than the {job.site.text('inside')} that are allowed: cool it, or take a larger enclosure"
         )
     choice = f"{amount(at, 'C', 3)} at an ambient of {amount(job.site.ambient_c, 'C')}"
-    answers = [Answer("enclosure", INSIDE, choice, at, "C", steps, warnings=tuple(warnings), missing=missing)]  # fmt: skip
+    answers = [Answer("enclosure", INSIDE, choice, at, "C", steps, warnings=tuple(warnings), missing=missing)]
     if most is not None and at > most + 1e-9 and most > job.site.ambient_c:
         answers.append(_fan(total, most - job.site.ambient_c))
     return tuple(answers)

@@ -120,7 +120,7 @@ def _drop_out(circuit: ControlCircuit, cable: Cable, nets: set[str]) -> Iterator
         load = wired.load
         if load.sort != "coil" or not load.drives:
             continue
-        cores = _switched_cores(circuit, cable, nets, wired.a, wired.b)
+        cores = _switched_cores(circuit, cable, nets, element)
         if cores < 2 or not load.hertz:
             continue
         _, rests_v = working_volts(load)
@@ -162,12 +162,12 @@ def _held_in(
     return Answer(cable.tag, DROP_OUT, _length(metres, cable), metres, "m", tuple(workings), also, fitted, warnings)
 
 
-def _switched_cores(circuit: ControlCircuit, cable: Cable, nets: set[str], a: str, b: str) -> int:
-    """Cores of a cable that lie on the way of a coil, if a contact at its far end switches between two of them."""
-    structure = circuit.structure
-    ways = set(structure.reached(a)) | set(structure.reached(b))
-    near = nets & ways
-    for wired in structure.wired:
-        if isinstance(wired.part, Contact) and wired.device.tag in cable.ends and {wired.a, wired.b} <= near:
-            return len(near)
-    return 0
+def _switched_cores(circuit: ControlCircuit, cable: Cable, nets: set[str], element: str) -> int:
+    """Cores of a cable between which contacts at its far end switch a coil; 0 if none does."""
+    program = circuit.standings.program
+    moving = {name.split("=")[0].split(":")[0] for name in program.gates.inputs_of([program.full[element]])}
+    cores: set[str] = set()
+    for wired in circuit.structure.wired:
+        if isinstance(wired.part, Contact) and wired.device.tag in moving and wired.device.tag in cable.ends:
+            cores |= {wired.a, wired.b} & nets
+    return len(cores)

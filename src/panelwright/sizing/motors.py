@@ -86,6 +86,16 @@ def full_load(plate: Plate, region: Region) -> Current:
     return _nec_full_load(plate, region) if region.family == "NEC" else _iec_full_load(plate, region)
 
 
+def table_amps(hp: float, volts: float, *, phases: int = 3, dc: bool = False) -> float:
+    """The full-load current of the NEC's motor tables. Raises: KeyError where they have none."""
+    kind = "dc" if dc else "single-phase" if phases == 1 else "three-phase"
+    plate = Plate("motor", "motor", "", kind, "", (), volts, f"{volts:g} V", hp * WATTS_PER_HP, f"{hp:g} hp")
+    found = _table_cell(plate)
+    if found is None:
+        raise KeyError(f"{hp:g} hp at {volts:g} V")
+    return found[0]
+
+
 def full_load_answer(plate: Plate, current: Current) -> Answer:
     """The current as an answer; a table current that is far from the nameplate is pointed at."""
     if current.amps is None:

@@ -104,7 +104,9 @@ def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
         lost = ", ".join(f"{name} {amount(volts, 'V', 3)}" for name, volts in at.wires)
         warm = factor("working temperature")
         workings.append(figured(f"lost in wires at {warm.value:g} C: {lost}", warm))
-    sag = f"works from {amount(works_v, 'V')}: the supply may sag to {amount(100 * least, '%', 3)} of its volts"
+    sag = f"works from {amount(works_v, 'V')}"
+    if least <= 1:
+        sag += f": the supply may sag to {amount(100 * least, '%', 3)} of its volts"
     workings.append(Working(sag, source="operating range of the coil, catalogue", trust="seen in part"))
     warnings: tuple[str, ...] = ()
     if at.volts < works_v:

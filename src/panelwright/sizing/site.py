@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..catalog.site import named, site_words
 from ..circuit import Circuit, SiteLine
@@ -58,6 +58,34 @@ class Site:
             "bundled": together,
         }
         return tuple(words for name, words in usual.items() if words and not self.text(name))
+
+
+def usual_site(
+    region: Region,
+    *,
+    ambient_c: float | None = None,
+    terminals_c: float | None = None,
+    insulation: str = "",
+    method: str = "",
+    loaded: int | None = None,
+) -> Site:
+    """A site for single questions; what is not given is as usual under the code.
+
+    `loaded`: current-carrying conductors (NEC) or circuits (IEC) together. Raises: ValueError for unknown names.
+    """
+    site = site_of(Circuit(), region)
+    row = named(site_words().insulation, insulation or site.insulation)
+    if row is None or (method and named(site_words().method, method) is None):
+        raise ValueError(f"unknown insulation or method: {insulation} {method}".rstrip())
+    return replace(
+        site,
+        ambient_c=site.ambient_c if ambient_c is None else ambient_c,
+        terminals_c=terminals_c,
+        insulation=insulation or site.insulation,
+        insulation_c=row.celsius,
+        method=method or site.method,
+        loaded=loaded or site.loaded,
+    )
 
 
 def site_of(circuit: Circuit, region: Region) -> Site:
