@@ -186,6 +186,31 @@ class ControlCircuit:
         reached = [one for one in self.moments if one.moment.standing]
         return tuple((one, self.solve(one)) for one in reached[:MOST_SOLVED])
 
+    @cached_property
+    def runs(self) -> dict[str, frozenset[tuple[str, str]]]:
+        """The wires with ohms by cable ("W1"), those of no cable by number ("wire 7")."""
+        found: dict[str, set[tuple[str, str]]] = {}
+        for ends, wire in self.long_wires.items():
+            found.setdefault(wire.cable or f"wire {wire.number}", set()).add(ends)
+        return {name: frozenset(ends) for name, ends in found.items()}
+
+    def lost_in(self, run: str, element: str, together: Together) -> float:
+        """Volts that a load gets less because of one run of wires: solved with and without its resistance."""
+        return self.volts_at(run, 0.0, element, together) - self.volts_at(run, 1.0, element, together)
+
+    def volts_at(self, run: str, times: float, element: str, together: Together) -> float:
+        """Volts at a load if a run of wires were so many times as long."""
+        network = self._stretched.get((run, times))
+        if network is None:
+            scaled = {ends: ohms * (times if ends in self.runs[run] else 1.0) for ends, ohms in self.wire_ohms.items()}
+            network = self._stretched[run, times] = self.structure.network.edited([Conductors(tuple(scaled.items()))])
+        pulling = network.edited([_open_armature(e, self.loads[e].load) for e in together.pulling])
+        return pulling.solve(position_at(self.standings, together.moment)).load(element).acting_v
+
+    @cached_property
+    def _stretched(self) -> dict[tuple[str, float], Network]:
+        return {}
+
     @property
     def scope(self) -> str:
         """How sure "the most" is, as a sentence for the sheet."""
@@ -210,8 +235,9 @@ def control_circuits(job: Job) -> tuple[ControlCircuit, ...]:
     structure = Structure(job.circuit, job.wiring)
     standings = Standings(_plain(structure.network), switched_on=True)
     found = []
-    for device, source in structure.control_sources:
-        loads = {w.id: w for w in structure.loads if _is_fed(structure, w, device, source)}
+    in_rungs = [wired for wired in structure.loads if structure.rung_of(wired.id) is not None]
+    for device, source in structure.circuit.supplies:
+        loads = {w.id: w for w in in_rungs if _is_fed(structure, w, device, source)}
         if loads:
             found.append(ControlCircuit(job, structure, standings, device, source, loads))
     return tuple(found)
@@ -227,6 +253,6 @@ def _plain(network: Network) -> Network:
 
 
 def _is_fed(structure: Structure, wired: Wired, device: Device, source: Source) -> bool:
-    if wired.load.sort == "sensor" and wired.load.name == "leakage":
+    if wired.load.name == "leakage":
         return False
     return any(d is device and s is source for d, s, _ in structure.fed_by(wired))

@@ -8,13 +8,15 @@ from collections.abc import Iterator
 from ..circuit import Cable, Contact
 from ..electrics import working_volts
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
+from .conductor_ohms import FEET
 from .control_circuits import ControlCircuit, figured, held_power
 from .factors import factor
-from .rung_volts import AtCoil, least_volts
+from .rung_volts import AtCoil, least_volts, lost_in_runs
 
 PICK_UP, DROP_OUT = "longest run for pick-up", "longest run for drop-out"
 MICRO = 1e-6
 KILO = 1000.0
+MOST_TIMES = 4.0**8
 
 
 # ---- single questions
@@ -69,48 +71,60 @@ def _serves(circuit: ControlCircuit, nets: set[str]) -> bool:
 
 
 def _pick_up(circuit: ControlCircuit, cable: Cable, coils: tuple[AtCoil, ...]) -> Iterator[Answer]:
-    """The run at which the worst coil gets just what it works with; volts lost grow with the length."""
+    """The run at which the worst coil gets just what it works with: the network solved with longer and longer wires."""
     assert cable.length is not None
     found: list[tuple[float, AtCoil, float]] = []
     for at in coils:
-        lost = _lost_in(circuit, cable, at)
-        works_v, _ = working_volts(at.load)
-        if lost > 1e-3 * circuit.volts / 100 and at.volts < _rail_volts(circuit, at):
-            found.append((max(0.0, cable.length.value * (1 + (at.volts - works_v) / lost)), at, lost))
+        lost = dict(lost_in_runs(circuit, at)).get(cable.tag, 0.0)
+        if lost:
+            works_v, _ = working_volts(at.load)
+            found.append((1 + (at.volts - works_v) / lost, at, lost))  # as if volts fell evenly; the first is the worst
     if not found:
         return
-    metres, at, lost = min(found, key=lambda one: one[0])
+    _, at, lost = min(found, key=lambda one: one[0])
     tag = at.element.partition(".")[0]
     works_v, _ = working_volts(at.load)
+    metres = cable.length.value * longest_times(circuit, cable.tag, at)
     how = "pulling in" if at.element in at.together.pulling else "held in"
+    words = (
+        f"{tag} {how}: {amount(lost, 'V', 3)} lost in {cable.length.text} of {cable.tag}, {amount(at.volts, 'V')} left"
+    )
+    reaches = f"at {_length(metres, cable)} it gets the {amount(works_v, 'V')} from which it surely works"
+    if not metres:
+        reaches = f"even without {cable.tag} it gets less than the {amount(works_v, 'V')} from which it surely works"
     workings = (
-        Working(f"{tag} {how}: {amount(lost, 'V', 3)} lost in {cable.length.text} of {cable.tag}, "
-                f"{amount(at.volts, 'V')} left, works from {amount(works_v, 'V')}", source="solved network",
-                trust="common practice"),
-        Working(f"{cable.length.text} x (1 + {amount(at.volts - works_v, 'V', 3)} / {amount(lost, 'V', 3)}) = "
-                f"{_length(metres, cable)}"),
-    )  # fmt: skip
+        Working(words, source="solved network", trust="common practice"),
+        Working(reaches, source="solved network; operating range of the coil", trust="common practice"),
+    )
     fits = at.volts >= works_v
     fitted = Fitted(f"{cable.tag} {cable.length.text}", fits, "" if fits else f"{tag} may not pull in")
     warnings = () if fits else ("thicker cores, a relay at the far end, or a higher control voltage",)
     yield Answer(cable.tag, PICK_UP, _length(metres, cable), metres, "m", workings, (), fitted, warnings)
 
 
-def _rail_volts(circuit: ControlCircuit, at: AtCoil) -> float:
-    a, b = (f"{circuit.device.tag}.{mark}" for mark in circuit.source.terminals[:2])
-    return at.solution.volts(a, b).effective * (1 - 1e-4)
-
-
-def _lost_in(circuit: ControlCircuit, cable: Cable, at: AtCoil) -> float:
-    """Volts that a coil loses in one cable: in the cores that carry its current."""
-    names = {f"{cable.tag} core {wire.core}" for wire in circuit.long_wires.values() if wire.cable == cable.tag}
-    return sum(volts for name, volts in at.wires if name in names)
+def longest_times(circuit: ControlCircuit, run: str, at: AtCoil) -> float:
+    """How many times as long a run may be for a coil to get its working volts; at most `MOST_TIMES`, 0 if never."""
+    works_v, _ = working_volts(at.load)
+    if circuit.volts_at(run, 0.0, at.element, at.together) < works_v:
+        return 0.0
+    low, high = 0.0, 1.0
+    while high < MOST_TIMES and circuit.volts_at(run, high, at.element, at.together) >= works_v:
+        low, high = high, high * 4
+    while high - low > 1e-3 * high:
+        middle = (low + high) / 2
+        enough = circuit.volts_at(run, middle, at.element, at.together) >= works_v
+        low, high = (middle, high) if enough else (low, middle)
+    return low
 
 
 def _length(metres: float, cable: Cable) -> str:
-    """A length in the unit in which the file says that of the cable."""
+    """A length rounded down to three figures, in the unit in which the file says that of the cable."""
     feet = cable.length is not None and cable.length.text.rstrip().lower().endswith(("ft", "feet", "foot"))
-    return amount(metres / 0.3048, "ft", 3) if feet else amount(metres, "m", 3)
+    value = metres / FEET if feet else metres
+    if value:
+        grain = 10.0 ** (math.floor(math.log10(value)) - 2)
+        value = math.floor(value / grain + 1e-9) * grain
+    return amount(value, "ft" if feet else "m")
 
 
 def _drop_out(circuit: ControlCircuit, cable: Cable, nets: set[str]) -> Iterator[Answer]:

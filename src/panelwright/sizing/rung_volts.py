@@ -26,7 +26,6 @@ class AtCoil:
     volts: float
     together: Together
     solution: Solution
-    wires: tuple[tuple[str, float], ...]  # names of the wires with volts lost in them
 
 
 def least_volts(circuit: ControlCircuit) -> tuple[AtCoil, ...]:
@@ -43,7 +42,7 @@ def least_volts(circuit: ControlCircuit) -> tuple[AtCoil, ...]:
             before = found.get(element)
             pulls_now = element in together.pulling and element not in (before.together.pulling if before else ())
             if before is None or pulls_now or volts < before.volts:
-                found[element] = AtCoil(element, load, volts, together, solution, _lost(circuit, element, solution))
+                found[element] = AtCoil(element, load, volts, together, solution)
     return tuple(found[element] for element in circuit.loads if element in found)
 
 
@@ -66,22 +65,14 @@ def standings_full(standings: Standings, element: str, standing: dict[str, bool]
     return standings.program.gates.values(standing, [standings.program.full[element]])[0]
 
 
-def _lost(circuit: ControlCircuit, element: str, solution: Solution) -> tuple[tuple[str, float], ...]:
-    """The wires with ohms in which volts are lost, with the volts, those that matter."""
-    found: list[tuple[str, float]] = []
+def lost_in_runs(circuit: ControlCircuit, at: AtCoil) -> tuple[tuple[str, float], ...]:
+    """The cables and long wires in which a coil loses volts, with the volts."""
     a, b = (f"{circuit.device.tag}.{mark}" for mark in circuit.source.terminals[:2])
-    if solution.load(element).acting_v > solution.volts(a, b).effective - NOTHING * circuit.volts:
+    least = NOTHING * circuit.volts
+    if at.volts > at.solution.volts(a, b).effective - least:
         return ()  # no long wire on its way
-    for ends, wire in circuit.long_wires.items():
-        try:
-            amps = solution.amps(f"wire:{ends[0]}:{ends[1]}").effective
-        except ValueError:
-            continue
-        volts = amps * circuit.wire_ohms[ends]
-        if volts > NOTHING * circuit.volts / 2:
-            name = f"{wire.cable} core {wire.core}" if wire.cable else f"wire {wire.number}"
-            found.append((name, volts))
-    return tuple(found)
+    lost = ((run, circuit.lost_in(run, at.element, at.together)) for run in circuit.runs)
+    return tuple((run, volts) for run, volts in lost if volts > least)
 
 
 def rung_answers(circuit: ControlCircuit) -> Iterator[Answer]:
@@ -100,10 +91,10 @@ def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
     words = f"least volts {when}: {amount(at.volts, 'V')} of {load.rated_v:g} V"
     words += f", {amount(at.together.va, circuit.unit)} on the supply"
     workings = [Working(words, source="solved network", trust="common practice")]
-    if at.wires:
-        lost = ", ".join(f"{name} {amount(volts, 'V', 3)}" for name, volts in at.wires)
+    if runs := lost_in_runs(circuit, at):
+        lost = ", ".join(f"{name} {amount(volts, 'V', 3)}" for name, volts in runs)
         warm = factor("working temperature")
-        workings.append(figured(f"lost in wires at {warm.value:g} C: {lost}", warm))
+        workings.append(figured(f"lost at {warm.value:g} C in {lost}", warm))
     sag = f"works from {amount(works_v, 'V')}"
     if least <= 1:
         sag += f": the supply may sag to {amount(100 * least, '%', 3)} of its volts"

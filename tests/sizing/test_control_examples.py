@@ -1,0 +1,127 @@
+"""Control circuits against worked examples that others have published, with the answers as printed there."""
+
+from __future__ import annotations
+
+import pytest
+
+from panelwright.sizing.contacts import code_capacity
+from panelwright.sizing.control import largest_device, smallest_on_branch_device
+from panelwright.sizing.control_fuses import usual_fuse
+from panelwright.sizing.dc_supplies import average_and_peak
+from panelwright.sizing.factors import factor
+from panelwright.sizing.long_lines import drop_out_metres, pick_up_metres
+from panelwright.sizing.regions import Region, region_called
+from panelwright.sizing.transformer_protection import device_ceiling, most_on_primary, rated_amps
+from panelwright.sizing.transformers import next_size, size_by_dip
+
+
+def nec() -> Region:
+    """The NEC in its 2023 edition."""
+    region = region_called("NEC 2023")
+    assert region is not None
+    return region
+
+
+def test_a_control_circuit_tapped_from_25_amperes_leaves_the_enclosure_in_14_awg() -> None:
+    """16 AWG may have 10 A at most, 14 AWG 45 A. Source: electrician2.com/weltrain05/lpage116.html."""
+    found = smallest_on_branch_device(25, "leaving", nec())
+
+    assert found is not None
+    assert (found.size, found.amps) == ("14 AWG", 45)
+    assert largest_device("16", "leaving", nec()).amps == 10
+
+
+@pytest.mark.parametrize(("size", "most"), [("14", 4.0), ("12", 5.0)])
+def test_a_24_v_secondary_protected_from_a_120_v_primary(size: str, most: float) -> None:
+    """20 A x 24/120 = 4 A, 25 A x 24/120 = 5 A. Source: mikeholt.com, control circuit sizing (2000)."""
+    assert most_on_primary(largest_device(size, "separate", nec()).amps, 24, 120) == pytest.approx(most)
+
+
+def test_1000_va_208_to_120_protected_on_both_sides() -> None:
+    """4.81 A: 12.0 A; 8.33 A: 13.9 A, not rounded up. Source: forums.mikeholt.com/threads/2583070."""
+    primary, row = device_ceiling("primary and secondary", "primary", rated_amps(1000, 208))
+    secondary, under_9 = device_ceiling("primary and secondary", "secondary", rated_amps(1000, 120))
+
+    assert rated_amps(1000, 208) == pytest.approx(4.81, rel=1e-3)
+    assert (primary, row.percent) == (pytest.approx(12.0, rel=5e-3), 250)
+    assert (secondary, under_9.percent, under_9.next_up) == (pytest.approx(13.9, rel=5e-3), 167, "no")
+
+
+def test_300_va_at_600_v_rides_through_20_amperes_and_may_have_500_percent() -> None:
+    """0.5 A; 40 x 0.5 = 20 A for 0.01 s; 500 % = 2.5 A. Source: fuse guide at studylib.net/doc/18075878."""
+    amps = rated_amps(300, 600)
+
+    assert amps == pytest.approx(0.5)
+    assert amps * factor("magnetising control").value == pytest.approx(20)
+    assert device_ceiling("motor control", "primary", amps)[0] == pytest.approx(2.5)
+
+
+def test_45_kva_three_phase_takes_125_amperes_on_the_primary() -> None:
+    """54.1 A; 250 % = 135.3 A; the largest standard size not above it. Source: electrical-contractor.net post 192664."""
+    amps = rated_amps(45_000, 480, 3)
+    ceiling, row = device_ceiling("primary and secondary", "primary", amps)
+
+    assert amps == pytest.approx(54.1, rel=1e-3)
+    assert ceiling == pytest.approx(135.3, rel=1e-3)
+    assert usual_fuse(ceiling, up=row.next_up == "yes") == 125
+
+
+def test_a_small_transformer_by_its_dip() -> None:
+    """(120 + 600) VA / 5 = 144 VA: 150 VA. Source: tools.gera.services/control-transformer-sizing (its own rule)."""
+    needed = size_by_dip(60 + 10 + 50, 600)
+
+    assert needed == pytest.approx(144)
+    assert next_size("transformer", needed) == 150
+
+
+def test_a_size_2_coil_on_contact_codes() -> None:
+    """216 VA inrush, 30 VA sealed at 120 V: an A300 contact bears it, E150 exactly at its make limit.
+
+    Source: industrial-electronics.com, ratings for coils (1.8 A, 0.25 A); codes: dtsheet.com/doc/1798004.
+    """
+    make, sealed = 216 / 120, 30 / 120
+    for code in ("A300", "A600", "E150"):
+        capacity = code_capacity(code, 120)
+
+        assert capacity is not None
+        assert capacity.bears(make, sealed)
+        assert capacity.bears(make * 1.01, sealed) == (code != "E150")
+
+
+def test_contact_codes_as_printed() -> None:
+    """B300: 30/3/5 A at 120 V, 15/1.5 A at 240 V; N150: 2.2 A at 125 V dc, 275 VA, 10 A. Source: dtsheet.com/doc/1798004."""
+    b_120, b_240, n_125 = code_capacity("B300", 120), code_capacity("B300", 240), code_capacity("N150", 125)
+    assert b_120 is not None
+    assert b_240 is not None
+    assert n_125 is not None
+
+    assert (b_120.make_a, b_120.break_a, b_120.carry_a) == (30, 3, 5)
+    assert (b_240.make_a, b_240.break_a) == (15, 1.5)
+    assert (n_125.make_a, n_125.carry_a) == (2.2, 10)
+    assert code_capacity("N150", 250) is None
+
+
+def test_the_run_from_which_capacitance_holds_a_contactor_in() -> None:
+    """110 V, 50 Hz, 4.5 VA, drop-out 25 %, 0.26 uF/km: 910 m. Source: es.scribd.com/document/382094383.
+
+    The page writes 0.3 into its expression; its answer belongs to 0.25, which is what m / (1 + m) = 0.2 uses.
+    """
+    assert drop_out_metres(110, 50, 4.5, 0.25, 0.26e-9) == pytest.approx(910, rel=0.01)
+    assert drop_out_metres(110, 50, 4.5, 0.3, 0.26e-9) > 1000
+
+
+def test_a_24_v_bus_on_average_and_at_its_peak() -> None:
+    """10 W, 2 W, 12 W half the time, 1 W: 0.79 A, peak 1.04 A. Source: infoneva.com, 24 V load page."""
+    average, peak = average_and_peak([(10, 1), (2, 1), (12, 0.5), (1, 1)], 24)
+
+    assert average == pytest.approx(0.79, abs=0.005)
+    assert peak == pytest.approx(1.04, abs=0.005)
+
+
+def test_the_pick_up_formula_is_ohms_law_with_57() -> None:
+    """5 % of 230 V at 200 VA through 1.5 mm2: the loop resistance that loses 11.5 V. Source: kappa 57,
+    electrical-engineering-portal.com on long control lines.
+    """
+    metres = pick_up_metres(5, 200, 230, 1.5)
+
+    assert metres / (57 * 1.5) * 200 / 230 == pytest.approx(0.05 * 230)
