@@ -206,6 +206,13 @@ def size(circuit: Circuit) -> SizingSheet:
     return size_panel(wire(circuit))
 
 
+def size_pages(circuit: Circuit, sheet: SizingSheet, *, paper: str = "A4", from_file: str = "") -> tuple[Drawing, ...]:
+    """A sizing sheet as pages to print, each in its frame, on upright A4, or letter for North American papers."""
+    from .sheets.pack import sizing_sheets_of
+
+    return sizing_sheets_of(wire(circuit), sheet, paper=paper, from_file=from_file)
+
+
 def changes(built: Circuit, wanted: Circuit) -> Changes:
     """What to take out, move, put in and label anew, so that a panel built from one circuit becomes the other."""
     from .wiring import changes as changes_between

@@ -6,12 +6,16 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..finding import Sheet, cold_sheet, live_sheet
+from ..sizing import SizingSheet
+from ..sizing.sheet import size
 from ..wiring import Wiring
 from .connections import connection_drawing
 from .display import Drawing
 from .frame import TitleBlock, framed, space_on
 from .power import power_drawing
 from .rungs import rung_pages
+from .sizing_sheet import TITLE as SIZING
+from .sizing_sheet import sizing_pages
 from .test_sheet import TITLES, test_sheet_pages
 from .wire_list import label_pages, wire_list_pages
 
@@ -22,7 +26,7 @@ LIST_NOTES = (
 
 
 def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawing, ...]:
-    """Rungs on as many pages as they need, power circuit, connections; then lists, labels, tests on upright paper.
+    """Rungs on as many pages as they need, power circuit, connections; upright: lists, labels, tests and sizing.
 
     Raises: KeyError for an unknown paper.
     """
@@ -33,6 +37,8 @@ def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawi
     if wiring.wires:
         tests = _tests((cold_sheet(wiring), live_sheet(wiring)), *space_on(upright))
         pages += [(name, drawing, upright, listing) for name, drawing in tests]
+    sizing = sizing_pages(size(wiring), *space_on(upright))
+    pages += [(SIZING, drawing, upright, listing) for drawing in sizing]
     return _numbered(pages)
 
 
@@ -43,6 +49,16 @@ def test_sheets_of(
     upright = list_paper(paper)
     block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
     return _numbered([(name, drawing, upright, block) for name, drawing in _tests(sheets, *space_on(upright))])
+
+
+def sizing_sheets_of(
+    wiring: Wiring, sheet: SizingSheet, *, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """The sizing sheet alone, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
+    upright = list_paper(paper)
+    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
+    pages = sizing_pages(sheet, *space_on(upright))
+    return _numbered([(SIZING, page, upright, block) for page in pages])
 
 
 def _tests(sheets: Iterable[Sheet], width: float, height: float) -> Iterator[tuple[str, Drawing]]:
