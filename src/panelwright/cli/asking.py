@@ -9,7 +9,7 @@ from typing import TextIO
 import click
 
 from ..finding import Search, Unclear, UnknownMeter, meter_called, meters
-from ..finding.evidence import UNITS
+from ..finding.evidence import AS_DRAWN, NOT_AS_DRAWN, UNITS
 from ..finding.naming import states_of
 from ..finding.proposing import Proposal
 from ..finding.steps import told_test
@@ -105,8 +105,10 @@ class Dialogue:
     def _answer(self, line: str, asked: Proposal) -> bool:
         """An answer to what was asked: a word that was named, or a value."""
         named = {branch.outcome.lower(): branch.outcome for branch in asked.branches}
-        if asked.test.kind == "look":
+        if not asked.test.unit:
             on, off = states_of(self.search.wiring.circuit.by_tag[asked.test.a])
+            if asked.test.kind == "leads":
+                on, off = AS_DRAWN, NOT_AS_DRAWN
             word = {**dict.fromkeys(ON_WORDS, on), **dict.fromkeys(OFF_WORDS, off), **named}.get(line.lower())
             if word is not None:
                 self.search = self.search.answered(asked.test, word)

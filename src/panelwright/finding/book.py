@@ -7,7 +7,7 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..behaviour import PanelState, Run
-from ..circuit import Circuit, Contact, Device, Diode, Fuse, Link, Load, Motor, Part, Source, net_of, nets_of
+from ..circuit import Circuit, Contact, Device, Diode, Fault, Fuse, Link, Load, Motor, Part, Source, net_of, nets_of
 from ..electrics import Network
 from ..wiring import Wiring
 from .causes import Cause, causes_of
@@ -49,7 +49,7 @@ class Book:
         self.core = self._core(about)
         self._played: dict[Situation, dict[tuple[str, bool], Played | None]] = {}
         self._count = 0
-        self._rested: dict[tuple[str, int], Run | None] = {}
+        self._rested: dict[tuple[str, int, tuple[Fault, ...]], Run | None] = {}
         self.told: dict[object, object] = {}  # answers once worked out, by whoever asked
 
     def _core(self, about: list[str]) -> Network:
@@ -106,7 +106,7 @@ class Book:
         if cause is SOUND and usual is not None:
             return Played(usual)
         network = self.network if whole else self._network_for(cause, situation)
-        run = self._at_rest(cause, network)
+        run = self._at_rest(cause, network, situation.altered)
         if run is None:
             return None
         if situation.steps:
@@ -117,14 +117,15 @@ class Book:
         """The core when cause and steps lie in it."""
         inside = self.core.circuit.by_tag
         worked = {tag for step in situation.steps for tag in step.targets}
+        altered = [place for fault in situation.altered for place in (fault.subject, fault.other) if place]
         lies = cause is not SOUND and all(tag in inside for tag in (*cause.tags, *worked))
-        return self.core if lies and _has_ends(self.core, cause) else self.network
+        return self.core if lies and _has_ends(self.core, (*cause.ends, *altered)) else self.network
 
-    def _at_rest(self, cause: Cause, network: Network) -> Run | None:
-        key = cause.id, id(network)
+    def _at_rest(self, cause: Cause, network: Network, altered: tuple[Fault, ...]) -> Run | None:
+        key = cause.id, id(network), altered
         if key not in self._rested:
             run: Run | None = self._rest(network).copy()
-            for fault in cause.faults:
+            for fault in (*cause.faults, *altered):
                 if run is not None and run.put_in(fault) is not None:
                     run = None
             if run is not None and self.wait_s and cause.faults and run.timers_due():
@@ -139,8 +140,8 @@ class Book:
         return kept
 
 
-def _has_ends(network: Network, cause: Cause) -> bool:
-    return all(end in network.elements.node_of for end in cause.ends)
+def _has_ends(network: Network, ends: Iterable[str]) -> bool:
+    return all(end in network.elements.node_of for end in ends)
 
 
 MOST_BOOKS = 4  # kept for one circuit; each may hold some thousand solved panels

@@ -24,7 +24,8 @@ class Cause:
     """One thing that may be wrong. `faults` is what it changes; () for nothing.
 
     `id` stays the same while the circuit does. `kind`: row of `causes.toml`. `used`, `new`: weight before anything is
-    known, in a panel that worked and in a new one. `tags`, `ends`: devices and terminals that it is about.
+    known, in a panel that worked and in a new one. `tags`, `ends`: devices and terminals that it is about; `wrong_at`:
+    those of the devices that have a lead wrong, where they are not all.
     """
 
     id: str
@@ -38,6 +39,7 @@ class Cause:
     is_outside: bool = False
     tags: tuple[str, ...] = ()
     ends: tuple[str, ...] = ()
+    wrong_at: tuple[str, ...] = ()
 
 
 @cache
@@ -96,7 +98,7 @@ class _Lister:
         factor = max((self.place_factor(tag) for tag in tags), default=1.0)
         return Cause(key, kind, row["says"].format(**said), row["mend"].format(**said), faults,
                      row["used"] * factor, row["new"] * factor, row.get("miswire", False), row.get("outside", False),
-                     tags, ends)  # fmt: skip
+                     tags, ends, about.get("wrong_at", ()))  # fmt: skip
 
     def element(self, subject: str) -> str:
         if subject in self.circuit.elements:
@@ -155,7 +157,8 @@ class _Lister:
             return
         faults = Fault("wire open", kept, meant), Fault("touches", kept, wrong)
         key = f"own-end-landed:{kept}:{meant}:{wrong}"
-        yield self.cause("own-end-landed", key, faults, wire=number, a=kept, b=wrong, meant=meant)
+        tag = meant.partition(".")[0]
+        yield self.cause("own-end-landed", key, faults, wire=number, a=kept, b=wrong, meant=meant, wrong_at=(tag,))
 
 
 def _marks(part: Part) -> tuple[str, ...]:

@@ -18,6 +18,7 @@ from .situations import Situation, situation_called
 SURE, SOMETIMES = 0.97, 0.7  # how far one piece is believed; common practice, no source
 READ = 0.98
 NEAR, NEAR_V = 0.12, 1.0  # a reading fits within 12 % or 1 V; common practice, no source
+NEAR_A = 0.1  # a clamp shows no less for sure; common practice, no source
 NEAR_OHMS = 0.3  # resistances of coils vary with warmth and make; common practice, no source
 
 
@@ -89,7 +90,42 @@ class Differs:
         return not all(shows(played, state) for state in self.states)
 
 
-Evidence = Seen | Reading | Differs
+AS_DRAWN, NOT_AS_DRAWN = "as drawn", "not as drawn"
+
+
+@dataclass(frozen=True, slots=True)
+class Leads:
+    """The leads on a device were looked at against the drawing, and tugged."""
+
+    tag: str
+    right: bool
+    situation: Situation
+    words: str
+
+    @property
+    def belief(self) -> float:
+        """How far it is believed."""
+        return SURE
+
+    def fits(self, book: Book, cause: Cause, played: Played) -> bool:
+        """Whether the cause would look so; a wire may be broken where nobody sees it, or off where somebody does."""
+        if cause.kind in MAY_BE_SEEN and self.tag in cause.tags:
+            return True
+        return (self.tag not in wrong_leads(cause)) == self.right
+
+
+MAY_BE_SEEN = ("wire-open", "joint", "own-winding")
+SEEN_AT_LEADS = ("terminal-loose", "terminals-bridged")
+
+
+def wrong_leads(cause: Cause) -> tuple[str, ...]:
+    """Tags of the devices at which somebody who compares the leads with the drawing sees a cause."""
+    if cause.is_miswire or cause.kind in SEEN_AT_LEADS:
+        return cause.wrong_at or cause.tags
+    return ()
+
+
+Evidence = Seen | Reading | Differs | Leads
 
 
 def shows(played: Played, wanted: Is) -> bool:
@@ -113,12 +149,19 @@ def expected_value(played: Played, a: str, b: str, unit: str, meter: Meter) -> f
         ohms = played.ohms.between(a, b)
         return None if ohms is None or ohms > MOST_OHMS else ohms
     if unit == "A":
-        return played.state.solution.amps_in_wire(a, b).effective
+        return _amps(played, a, b)
     network = played.state.network
     key = network.node(a), network.node(b), meter.name
     if key not in played.volts:
         played.volts[key] = _volts(played, a, b, meter)
     return played.volts[key]
+
+
+def _amps(played: Played, a: str, b: str) -> float:
+    network = played.state.network
+    if network.node(a) != network.node(b):
+        return 0.0  # the wire between them is open
+    return played.state.solution.amps_in_wire(a, b).effective
 
 
 def _volts(played: Played, a: str, b: str, meter: Meter) -> float:
@@ -148,7 +191,7 @@ def values_agree(unit: str, read: float | None, expected: float | None) -> bool:
     if unit == "V" and (read >= 0) != (expected >= 0) and read > 0:
         expected = abs(expected)  # the leads the other way round; only a typed minus means it
     slack = NEAR * max(abs(read), abs(expected))
-    return abs(read - expected) <= max(NEAR_V if unit == "V" else 0.0, slack)
+    return abs(read - expected) <= max(NEAR_V if unit == "V" else NEAR_A, slack)
 
 
 class Unclear(ValueError):

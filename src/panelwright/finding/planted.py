@@ -11,9 +11,10 @@ from .book import Book
 from .causes import Cause
 from .evidence import Seen, expected_value
 from .naming import works
+from .offers import cold_tests, volts_tests
 from .search import Search
 from .situations import Situation
-from .steps import Test, cold_tests, volts_tests
+from .steps import Bench, Test
 
 MOST_TESTS, MOST_WALKED = 25, 60
 
@@ -76,7 +77,7 @@ def isolate(search: Search, cause: Cause, walk: bool = False) -> Isolation:
         word, value = answer_of(search, best, cause)
         search = search.answered(best, word, value)
         tests.append((best, word))
-        looks, readings = looks + (best.kind == "look"), readings + (best.kind != "look")
+        looks, readings = looks + (not best.unit), readings + bool(best.unit)
     left = [one.cause.id for one in search.groups[0].members] if search.groups else []
     found = any(one.cause.id == cause.id for group in search.groups for one in group.members)
     return Isolation(cause, found, looks, readings, classes, walked, len(left), tuple(tests))
@@ -88,10 +89,12 @@ def _is_done(search: Search) -> bool:
 
 def answer_of(search: Search, test: Test, cause: Cause) -> tuple[str, float | None]:
     """What the panel with the cause in it answers."""
+    if not test.unit:
+        shown = Bench(search.book, search.meter).shown_by(test, cause)
+        assert shown is not None
+        return shown, None
     played = search.book.played(cause, test.situation)
     assert played is not None
-    if test.kind == "look":
-        return search.book.look(played, test.a, test.situation), None
     try:
         value = expected_value(played, test.a, test.b, test.unit, search.meter)
     except UnknownPlace:

@@ -10,14 +10,16 @@ from typing import Literal
 from ..wiring import Wiring
 from .book import Book, Played, book_about
 from .causes import Cause, causes_of
+from .efforts import effort_of
 from .evidence import Evidence, Seen, read_reading
-from .meters import meter_called
+from .meters import Meter, meter_called
 from .planted import Isolation, first_symptom, isolate
 from .probing import Shown, shown
+from .proposing import entropy
 from .ranking import Group
 from .search import Search
 from .situations import Situation, situation_called
-from .steps import LIVE, LOOK
+from .steps import Test, answer, told_test
 
 Difficulty = Literal["easy", "middle", "hard"]
 EASY_UP_TO, MIDDLE_UP_TO = 4, 12  # groups that explain the symptom
@@ -38,9 +40,24 @@ class NothingToHide(ValueError):
     """No fault of the wanted difficulty shows itself in this panel."""
 
 
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """One look or reading of a learner. `evidence`: what it says; `hazard` as in `efforts.toml`."""
+
+    test: Test
+    shown: str
+    evidence: Evidence
+
+    @property
+    def words(self) -> str:
+        """ "K1.13 to G1.-, S2 held"."""
+        places = f"{self.test.a} to {self.test.b}" if self.test.b else f"look at {self.test.a}"
+        return f"{places}, {self.test.situation.name}"
+
+
 @dataclass
 class Practice:
-    """One task. `symptom`: what the learner is told. `cause` is hidden. `log`: looks and readings, with their cost."""
+    """One task. `symptom`: what the learner is told. `cause` is hidden. `log`: what the learner did, in order."""
 
     wiring: Wiring
     cause: Cause
@@ -49,59 +66,84 @@ class Practice:
     seed: int
     way: Isolation
     book: Book = field(repr=False)
-    log: list[tuple[str, str, float]] = field(default_factory=list)
-    known: list[Evidence] = field(default_factory=list)
+    log: list[Taken] = field(default_factory=list)
 
     def look(self, tag: str, situation: str) -> str:
         """What is seen of a device. Raises UnclearSituation, KeyError."""
         at = situation_called(self.book.network, situation)
-        word = self.book.look(self._played(at), self.book.circuit.by_tag[tag].tag, at)
-        self.log.append((f"look at {tag}, {at.name}", word, LOOK))
+        test = Test("look", self.book.circuit.by_tag[tag].tag, "", at, effort_of("look").minutes)
+        word = self.book.look(self._played(at), test.a, at)
+        self.log.append(Taken(test, word, answer(test, word, None, self._meter, word)))
         return word
 
     def measure(self, a: str, b: str, situation: str, meter: str = "digital") -> Shown:
         """What the meter shows. Raises Unclear, UnclearSituation, UnknownMeter."""
         at = situation_called(self.book.network, situation)
+        taken_with = meter_called(meter)
         named = read_reading(self.book, f"{a} to {b}: 0 V @ {at.name}")
-        found = shown(self._played(at).state, named.a, named.b, meter_called(meter))
-        self.log.append((f"{a} to {b}, {at.name}", found.text, LIVE if not at.is_dead else 0.0))
+        found = shown(self._played(at).state, named.a, named.b, taken_with)
+        kind = "ohms" if found.unit == "ohm" else "volts"
+        test = Test(kind, named.a, named.b, at, effort_of(kind).minutes)
+        self.log.append(Taken(test, found.text, answer(test, found.text, found.value, taken_with, found.text)))
         return found
+
+    @property
+    def _meter(self) -> Meter:
+        return meter_called("digital")
 
     def _played(self, situation: Situation) -> Played:
         played = self.book.played(self.cause, situation)
         assert played is not None
         return played
 
+    @property
+    def start(self) -> Search:
+        """The search as it stands when the task begins."""
+        return Search.of(self.wiring, new=self.cause.is_miswire).with_pieces((self.symptom,))
+
     def score(self, guess: str) -> Score:
         """A guess: the id of a cause, or a tag or terminal that it is about."""
         ids = {one.cause.id for group in self._last_groups() for one in group.members}
         right = guess == self.cause.id or guess in (*self.cause.tags, *self.cause.ends) or guess in ids
-        live = sum(1 for _, _, cost in self.log if cost >= LIVE)
-        best = max(1, self.way.looks + self.way.readings)
-        points = 0
-        if right:
-            points = max(20, 100 - 8 * max(0, len(self.log) - best) - 4 * max(0, live - self.way.readings))
-        looked_first = bool(self.log) and self.log[0][2] <= LOOK
-        return Score(right, points, len(self.log), live, best, looked_first, self.cause)
+        live = sum(1 for one in self.log if one.test.hazard)
+        live_best = sum(1 for test, _ in self.way.tests if test.hazard)
+        best = max(1, len(self.way.tests))
+        order = self._order()
+        points = 100 - 6 * max(0, len(self.log) - best) - 4 * max(0, live - live_best) - round(20 * (1 - order))
+        return Score(right, max(20, points) if right else 0, len(self.log), live, best, order, self.cause)
+
+    def _order(self) -> float:
+        """How much each test told, against the best that could be done at that moment; 1 when always the best."""
+        search, shares = self.start, []
+        for one in self.log:
+            proposals = search.proposals
+            if not proposals:
+                break
+            bits = entropy(branch.probability for branch in search.branches(one.test))
+            shares.append(min(1.0, bits / one.test.minutes / proposals[0].worth))
+            search = search.with_pieces((one.evidence,))
+        return sum(shares) / len(shares) if shares else 0.0
 
     def _last_groups(self) -> tuple[Group, ...]:
-        search = Search.of(self.wiring, new=self.cause.is_miswire).with_pieces((self.symptom,))
+        search = self.start
         for test, word in self.way.tests:
-            value = None if word == "open" or test.kind == "look" else float(word.split()[0])
+            value = None if word == "open" or not test.unit else float(word.split()[0])
             search = search.answered(test, word, value)
         return search.groups[:1]
 
 
 @dataclass(frozen=True, slots=True)
 class Score:
-    """`points` of 100: found, less 8 for each test more than the best way takes, less 4 for each live one too many."""
+    """`points` of 100, 0 for a wrong guess: less 6 for each test more than the best way takes, 4 for each live one too
+    many, and up to 20 for the order. `order`: 1 when each test told as much as the best one would have.
+    """
 
     right: bool
     points: int
     tests: int
     live: int
     best: int
-    looked_first: bool
+    order: float
     cause: Cause
 
 
@@ -174,8 +216,6 @@ def _blank_lines() -> Iterator[str]:
 
 
 def _answer_lines(task: Practice) -> Iterator[str]:
-    from .steps import told_test
-
     for row, (test, word) in enumerate(task.way.tests, 1):
         yield f"   {row}. {told_test(task.wiring, test)} -> {word}"
     yield f"   Cause: {task.cause.words}."
@@ -186,4 +226,4 @@ def _answer_lines(task: Practice) -> Iterator[str]:
 
 def again(task: Practice) -> Practice:
     """The same task from the start."""
-    return replace(task, log=[], known=[])
+    return replace(task, log=[])

@@ -4,18 +4,22 @@ from __future__ import annotations
 
 import math
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from .book import Book
+from .efforts import MOVES
 from .evidence import Evidence, Reading, Seen
 from .meters import Meter, meter_called
+from .offers import late_tests, tests_for
 from .ranking import Group, Ranked, Ranking
-from .steps import Bench, Outcome, Test, tests_for
+from .situations import Situation
+from .steps import Bench, Outcome, Test
 
 MOST_CAUSES = 120  # the most likely ones decide what to read next
-MOST_SHOWN = 4  # causes named beside an outcome
 WORTH_BITS = 0.02
+FEW = 12  # among so many causes tests that change something are looked at, too: each has to be played
+KINDS = {"V": "volts", "ohm": "ohms", "A": "amps"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,29 +41,53 @@ class Proposal:
 
     @property
     def worth(self) -> float:
-        """Information for each unit of effort and danger."""
-        return self.bits / self.test.effort
+        """Information a minute."""
+        return self.bits / self.test.minutes
 
 
 def propose(
     book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None, live: bool = True
 ) -> tuple[Proposal, ...]:
-    """Tests that tell the causes apart, the best first; () when nothing would."""
+    """Tests that tell the causes apart, the best first; () when nothing would.
+
+    A test that may move something is left out where one that does not tells as much.
+    """
     bench = Bench(book, meter or meter_called("digital"))
     ranked = ranking.best[:MOST_CAUSES]
     if len(ranked) < 2:
         return ()
-    done = {(p.a, p.b, p.unit, p.situation) for p in evidence if isinstance(p, Reading)}
-    done |= {(p.state.subject, "", "", p.situation) for p in evidence if isinstance(p, Seen)}
-    found = []
-    for test in tests_for(book, evidence, live):
-        if (test.a, test.b, test.unit, test.situation) in done:
+    found = list(_worthwhile(bench, tests_for(book, evidence, live), ranked, evidence))
+    if len(ranked) <= FEW or not found:
+        few = ranked[:FEW]
+        late = late_tests(book, evidence, [one.cause for one in few], live)
+        found += _worthwhile(bench, late, few, evidence)
+    return tuple(sorted(_without_needless(found), key=lambda one: -one.worth))
+
+
+def _worthwhile(
+    bench: Bench, tests: Iterable[Test], ranked: Sequence[Ranked], evidence: Sequence[Evidence]
+) -> Iterator[Proposal]:
+    done = {_done(piece) for piece in evidence}
+    for test in dict.fromkeys(tests):
+        if (test.kind, test.a, test.b, test.situation) in done:
             continue
         branches = branches_of(bench, test, ranked)
         bits = entropy(branch.probability for branch in branches)
         if bits > WORTH_BITS:
-            found.append(Proposal(test, bits, branches))
-    return tuple(sorted(found, key=lambda one: -one.worth))
+            yield Proposal(test, bits, branches)
+
+
+def _done(piece: Evidence) -> tuple[str, str, str, Situation]:
+    if isinstance(piece, Reading):
+        return KINDS[piece.unit], piece.a, piece.b, piece.situation
+    if isinstance(piece, Seen):
+        return "look", piece.state.subject, "", piece.situation
+    return "leads", getattr(piece, "tag", ""), "", piece.situation
+
+
+def _without_needless(found: list[Proposal]) -> list[Proposal]:
+    safe = max((one.bits for one in found if one.test.hazard < MOVES), default=0.0)
+    return [one for one in found if one.test.hazard < MOVES or one.bits > safe + WORTH_BITS]
 
 
 def branches_of(bench: Bench, test: Test, ranked: Sequence[Ranked]) -> tuple[Branch, ...]:
@@ -74,26 +102,28 @@ def branches_of(bench: Bench, test: Test, ranked: Sequence[Ranked]) -> tuple[Bra
     return tuple(sorted(found, key=lambda branch: -branch.probability))
 
 
-def entropy(probabilities: object) -> float:
+def entropy(probabilities: Iterable[float]) -> float:
     """Bits."""
-    return -sum(p * math.log2(p) for p in probabilities if p > 0)  # type: ignore[attr-defined]
+    return -sum(p * math.log2(p) for p in probabilities if p > 0)
 
 
 def groups_of(
-    book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None
+    book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None, live: bool = True
 ) -> tuple[Group, ...]:
     """Causes that none of the tests tells apart, kept together; the likeliest group first."""
     bench = Bench(book, meter or meter_called("digital"))
-    ranked = ranking.best[:MOST_CAUSES]
-    if not ranked:
-        return ()
-    tests = list(tests_for(book, evidence))
-    signatures: dict[tuple[Outcome, ...], list[Ranked]] = defaultdict(list)
+    groups = _alike(bench, list(tests_for(book, evidence, live)), ranking.best[:MOST_CAUSES])
+    found: list[Group] = []
+    for members in groups:
+        few = 1 < len(members) <= FEW and len(groups) <= FEW
+        late = list(late_tests(book, evidence, [one.cause for one in members], live)) if few else []
+        found += [Group(tuple(ones)) for ones in _alike(bench, late, members)]
+    return tuple(sorted(found, key=lambda group: -group.probability))
+
+
+def _alike(bench: Bench, tests: Sequence[Test], ranked: Sequence[Ranked]) -> list[list[Ranked]]:
+    """Those that show the same in every test together, in the order given."""
+    found: dict[tuple[Outcome, ...], list[Ranked]] = defaultdict(list)
     for one in ranked:
-        signatures[signature(bench, tests, one)].append(one)
-    return tuple(sorted((Group(tuple(ones)) for ones in signatures.values()), key=lambda group: -group.probability))
-
-
-def signature(bench: Bench, tests: Sequence[Test], one: Ranked) -> tuple[Outcome, ...]:
-    """What a cause would show in every test."""
-    return tuple(bench.shown_by(test, one.cause) or "" for test in tests)
+        found[tuple(bench.shown_by(test, one.cause) or "" for test in tests)].append(one)
+    return list(found.values())

@@ -9,7 +9,7 @@ from functools import cached_property
 from ..circuit import Circuit
 from ..wiring import Wiring, wire
 from .book import Book, book_about
-from .evidence import Differs, Evidence, Reading, Seen, Unclear, read_reading
+from .evidence import Differs, Evidence, Leads, Reading, Seen, Unclear, read_reading
 from .meters import Meter, UnknownMeter, meter_called
 from .proposing import Branch, Proposal, branches_of, groups_of, propose
 from .ranking import Group, Ranked, Ranking, rank
@@ -92,7 +92,7 @@ class Search:
     @cached_property
     def groups(self) -> tuple[Group, ...]:
         """The best causes, those that cannot be told apart together."""
-        return groups_of(self.book, self.ranking, self.evidence, self.meter)
+        return groups_of(self.book, self.ranking, self.evidence, self.meter, self.live)
 
     @cached_property
     def proposals(self) -> tuple[Proposal, ...]:
@@ -118,6 +118,8 @@ class Search:
 def _tags(piece: Evidence) -> tuple[str, ...]:
     if isinstance(piece, Seen):
         return (piece.state.subject,)
+    if isinstance(piece, Leads):
+        return (piece.tag,)
     if isinstance(piece, Differs):
         return tuple(state.subject for state in piece.states)
     return tuple(place.partition(".")[0] for place in (piece.a, piece.b))

@@ -6,8 +6,9 @@ import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ..behaviour import PanelState, Run
-from ..circuit import Circuit, Device, Do, Inject, Trial
+from ..behaviour import PanelState, Run, UnclearPlace
+from ..behaviour.places import place_of
+from ..circuit import Circuit, Device, Do, Fault, Inject, Trial
 from ..electrics import Network
 
 AT_REST = "at rest"
@@ -24,7 +25,7 @@ VERBS = {"push": ("press", "release", "held"), "latched push": ("press", "releas
 STEP_WORDS = {
     "press": "held", "tap": "pressed and let go", "release": "let go", "make": "made", "clear": "clear",
     "trip": "tripped", "reset": "reset", "switch-off": "off", "switch-on": "on", "hold": "held", "push-in": "pushed in",
-    "power-off": "off", "power-on": "on",
+    "power-off": "off", "power-on": "on", "renew": "renewed",
 }  # fmt: skip
 
 
@@ -32,17 +33,19 @@ STEP_WORDS = {
 class Situation:
     """What has been done from rest, supplies on. `name` is what people call it ("S2 held").
 
-    Equal when the steps are; all set times that start in a sound panel have run out.
+    `altered`: what is changed for the test alone and put back after it: a lead taken off, a test lead put on.
+    Equal when steps and alterations are; all set times that start in a sound panel have run out.
     """
 
     name: str
     steps: tuple[Do, ...] = ()
+    altered: tuple[Fault, ...] = ()
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Situation) and self.steps == other.steps
+        return isinstance(other, Situation) and (self.steps, self.altered) == (other.steps, other.altered)
 
     def __hash__(self) -> int:
-        return hash(self.steps)
+        return hash((self.steps, self.altered))
 
     @property
     def is_dead(self) -> bool:
@@ -53,7 +56,15 @@ class Situation:
     def then(self, name: str, *steps: Do) -> Situation:
         """What comes of going on from here."""
         own = "" if self.name == AT_REST else f"{self.name}, "
-        return Situation(f"{own}{name}", (*self.steps, *steps))
+        return Situation(f"{own}{name}", (*self.steps, *steps), self.altered)
+
+    def with_test_lead(self, a: str, b: str) -> Situation:
+        """The same with two terminals joined by a test lead before the steps."""
+        return Situation(f"{self.name}, test lead {a} to {b}", self.steps, (*self.altered, Fault("touches", a, b)))
+
+    def with_leads_off(self, terminal: str) -> Situation:
+        """The same with the leads taken off a terminal before the steps."""
+        return Situation(f"{self.name}, leads off {terminal}", self.steps, (*self.altered, Fault("lifted", terminal)))
 
 
 REST = Situation(AT_REST)
@@ -82,7 +93,12 @@ def waiting_s(circuit: Circuit) -> float:
 def state_in(network: Network, situation: Situation) -> PanelState:
     """A sound panel in a situation."""
     usual = usual_situations(network).get(situation)
-    return usual or play(Run(network), situation.steps, waiting_s(network.circuit)).state
+    if usual is not None:
+        return usual
+    run = Run(network)
+    for fault in situation.altered:
+        run.put_in(fault)
+    return play(run, situation.steps, waiting_s(network.circuit)).state
 
 
 def inputs(circuit: Circuit) -> Iterator[tuple[Device, str, str, str, str]]:
@@ -214,14 +230,20 @@ def _has_coil(circuit: Circuit, tag: str) -> bool:
 
 WORKED = re.compile(
     r"(?P<tags>\S+(?:(?:, ?| and )\S+)*?) (?:is |are )?(?P<word>held in|held|pressed and let go|pressed and released"
-    r"|pressed|tapped|released|let go|made|closed|clear|open|tripped|reset|off|on|at (?P<at>\S+))",
+    r"|pressed|tapped|released|let go|made|closed|clear|open|tripped|reset|renewed|pushed in|off|on|at (?P<at>\S+))",
     re.IGNORECASE,
 )
 WORD_VERBS = {
     "held": "press", "held in": "press", "pressed": "press", "pressed and let go": "tap",
     "pressed and released": "tap", "tapped": "tap", "released": "release", "let go": "release", "made": "make",
-    "closed": "make", "clear": "clear", "open": "clear", "tripped": "trip", "reset": "reset",
+    "closed": "make", "clear": "clear", "open": "clear", "tripped": "trip", "reset": "reset", "renewed": "renew",
+    "pushed in": "push-in",
 }  # fmt: skip
+ALTERED = re.compile(
+    r"(?:with (?:a |the )?)?(?:test lead|jumper) (?:from )?(?P<a>\S+) (?:to|and) (?P<b>\S+)"
+    r"|(?:with (?:the )?)?leads? off (?P<off>\S+)",
+    re.IGNORECASE,
+)
 PLAIN = {
     AT_REST: (), "rest": (), "idle": (), "stopped": (), "power on": (), "de-energised": (), "": (),
     POWER_OFF: DEAD.steps, "dead": DEAD.steps, "locked out": DEAD.steps, "off": DEAD.steps,
@@ -238,9 +260,38 @@ def situation_called(network: Network, words: str) -> Situation:
         if known.name.lower() == said.lower():
             return known
     steps: list[Do] = []
+    altered: list[Fault] = []
     for piece in re.split(r"[;,]| then ", said):
-        steps += _steps_of(network, piece.strip())
-    return Situation(said or AT_REST, tuple(steps))
+        match = ALTERED.fullmatch(piece.strip())
+        if match:
+            altered.append(_alteration(network.circuit, match))
+        else:
+            steps += _steps_of(network, piece.strip())
+    return Situation(_with_tags(network.circuit, said) or AT_REST, tuple(steps), tuple(altered))
+
+
+def _with_tags(circuit: Circuit, said: str) -> str:
+    """Tags and terminals as the panel writes them, however they were typed."""
+    written = {tag.lower(): tag for tag in circuit.by_tag}
+    return re.sub(r"(?<![\w.])[^\W\d_]*\d*[^\W_]+(?:\.\w+)?", lambda word: _as_written(written, word[0]), said)
+
+
+def _as_written(written: dict[str, str], word: str) -> str:
+    tag, dot, mark = word.partition(".")
+    return f"{written[tag.lower()]}{dot}{mark.upper()}" if tag.lower() in written else word
+
+
+def _alteration(circuit: Circuit, match: re.Match[str]) -> Fault:
+    if match["off"]:
+        return Fault("lifted", _place(circuit, match["off"]))
+    return Fault("touches", _place(circuit, match["a"]), _place(circuit, match["b"]))
+
+
+def _place(circuit: Circuit, word: str) -> str:
+    try:
+        return place_of(circuit, word if word in circuit.rails else word.upper())
+    except UnclearPlace as reason:
+        raise UnclearSituation(f"{reason.problem.message}; {reason.problem.mend}") from reason
 
 
 def _steps_of(network: Network, piece: str) -> tuple[Do, ...]:

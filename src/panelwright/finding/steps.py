@@ -2,45 +2,53 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations
 
-from ..circuit import Circuit, Contact, Do, Fuse, Is, Load, PathUse, net_of
+from ..circuit import Fuse, Is
 from ..electrics import UnknownPlace
 from ..wiring import Wiring
-from .book import Book, Played, feeders
+from .book import Book, Played
 from .causes import Cause
-from .evidence import Evidence, Reading, Seen, expected_value
+from .efforts import effort_of
+from .evidence import AS_DRAWN, NOT_AS_DRAWN, Evidence, Leads, Reading, Seen, expected_value, wrong_leads
 from .meters import Meter
-from .naming import states_of, works
-from .places import at_terminal, place_of, return_for
+from .naming import states_of
+from .places import at_terminal, place_of
 from .probing import JOINED_OHMS, ohms_text, volts_text
-from .situations import DEAD, Situation
+from .situations import Situation
 
-# Effort in minutes and danger, as one number; common practice, no source
-LOOK, LIVE, COLD, PUSH, ACT, MOVE = 0.4, 2.0, 2.0, 3.0, 1.0, 0.3
-DANGER = 1.0  # more where the load current flows
-FAR = 1.5  # what stands in the plant has to be walked to
 LOW = 0.08  # of the supply's volts: below it a reading counts as nothing
+LEAST_AMPS = 0.3  # a clamp tells nothing for sure below; common practice, no source
 
 
 @dataclass(frozen=True, slots=True)
 class Test:
-    """One thing to look at or to read. `kind`: "look", "volts" or "ohms". `a`, `b`: places; a tag in
-    `a` to look at. `effort`: minutes and danger in one figure.
+    """One thing to do. `kind`: "look", "leads", "volts", "ohms" or "amps". `a`, `b`: places; a tag in `a` to look at.
+
+    `minutes`: what it costs. `row`: its row of `efforts.toml`, which says what is dangerous in it.
     """
 
     kind: str
     a: str
     b: str
     situation: Situation
-    effort: float
+    minutes: float
+    row: str = ""
 
     @property
     def unit(self) -> str:
         """Of the reading, "" for a look."""
-        return {"volts": "V", "ohms": "ohm"}.get(self.kind, "")
+        return {"volts": "V", "ohms": "ohm", "amps": "A"}.get(self.kind, "")
+
+    @property
+    def hazard(self) -> int:
+        """0 for none, 1 before live parts, 2 where something may move."""
+        return effort_of(self.row or self.kind).hazard
+
+    @property
+    def danger(self) -> str:
+        """What to mind, "" for nothing beyond the usual."""
+        return effort_of(self.row or self.kind).danger
 
 
 Outcome = str
@@ -58,13 +66,18 @@ class Bench:
         """What the panel with a cause in it would show; None when the cause cannot be put in, "?" for no such place."""
         key = cause.id, test, self.meter.name
         if key not in self.book.told:
-            played = self.book.played(cause, test.situation)
-            try:
-                self.book.told[key] = None if played is None else self.outcome(test, played)
-            except UnknownPlace:
-                self.book.told[key] = "?"
+            self.book.told[key] = self._works_out(test, cause)
         found = self.book.told[key]
         return None if found is None else str(found)
+
+    def _works_out(self, test: Test, cause: Cause) -> Outcome | None:
+        if test.kind == "leads":
+            return NOT_AS_DRAWN if test.a in wrong_leads(cause) else AS_DRAWN
+        played = self.book.played(cause, test.situation)
+        try:
+            return None if played is None else self.outcome(test, played)
+        except UnknownPlace:
+            return "?"
 
     def outcome(self, test: Test, played: Played) -> Outcome:
         """What this panel would show."""
@@ -79,6 +92,9 @@ class Bench:
             if value is None or value > 5e5:
                 return "open"
             return "0 ohm" if value <= 3 * JOINED_OHMS else f"some {ohms_text(float(f'{value:.1g}'))}"
+        if test.kind == "amps":
+            amps = abs(value or 0.0)
+            return "0 A" if amps < LEAST_AMPS / 2 else f"some {float(f'{amps:.1g}'):g} A"
         volts = abs(value or 0.0)
         if volts < max(1.0, LOW * self.control_v(test)):
             return "0 V"
@@ -95,122 +111,10 @@ class Bench:
         return min((source.volts for _, source in self.book.circuit.supplies), default=self.scale_v)
 
 
-def tests_for(book: Book, evidence: Sequence[Evidence], live: bool = True) -> Iterator[Test]:
-    """Everything worth doing next: looks, volts with a parked lead and across parts, ohms with the power off.
-
-    Only in situations that the evidence speaks of, so that nothing new has to be set up.
-    """
-    circuit = book.circuit
-    inside = book.core.circuit.by_tag
-    known = list(dict.fromkeys(piece.situation for piece in evidence)) or list(book.situations[:1])
-    for situation in known:
-        if not situation.is_dead:
-            yield from looks(circuit, dict.fromkeys((*inside, *sorted(feeders(circuit)))), situation, evidence)
-            if live:
-                yield from volts_tests(book, situation)
-    if live:
-        yield from pushes(book, evidence)
-    yield from cold_tests(book)
-
-
-def pushes(book: Book, evidence: Sequence[Evidence]) -> Iterator[Test]:
-    """A relay that does not pull in, pushed in by hand: does what it feeds work, does it hold?"""
-    circuit = book.circuit
-    out = [p.state.subject for p in evidence if isinstance(p, Seen) and p.state.state == "out" and p.situation.steps]
-    for tag in dict.fromkeys(out):
-        if any(load.drives for load in circuit.by_tag[tag].loads):
-            steps = Do("push-in", (tag,)), Do("release", (tag,))
-            pushed = Situation(f"{tag} pushed in by hand and let go", steps)
-            yield Test("look", tag, "", pushed, PUSH)
-
-
-def looks(
-    circuit: Circuit, inside: Iterable[str], situation: Situation, evidence: Sequence[Evidence]
-) -> Iterator[Test]:
-    """Lamps, relays, fuses and motors that can be seen or heard."""
-    told = {p.state.subject for p in evidence if isinstance(p, Seen) and p.situation == situation}
-    for tag in inside:
-        device = circuit.by_tag[tag]
-        fuse = any(isinstance(part, Fuse) for part in device.parts)
-        if tag not in told and (works(device) or fuse) and not device.sources:
-            yield Test("look", tag, "", situation, LOOK * (FAR if _is_far(circuit, tag) else 1) + (ACT if fuse else 0))
-
-
-def _is_far(circuit: Circuit, tag: str) -> bool:
-    return circuit.by_tag[tag].place not in ("door", "plate")
-
-
-def volts_tests(book: Book, situation: Situation) -> Iterator[Test]:
-    """From each terminal of a rung to its return, and across each part."""
-    circuit = book.circuit
-    for terminal, parked in walked(book).items():
-        yield Test("volts", terminal, parked, situation, LIVE + _way(circuit, terminal))
-    yield from power_tests(book, situation)
-    for tag in book.core.circuit.by_tag:
-        for part in circuit.by_tag[tag].parts:
-            if isinstance(part, Load | Contact | Fuse):
-                ends = f"{tag}.{part.a}", f"{tag}.{part.b}"
-                if all(end in net_of_book(book) for end in ends):
-                    yield Test("volts", *ends, situation, LIVE + MOVE + _way(circuit, ends[0]))
-
-
-def power_tests(book: Book, situation: Situation) -> Iterator[Test]:
-    """Line to line behind each part of the power paths."""
-    inside = book.core.circuit.by_tag
-    for path in book.circuit.power_paths:
-        for use in path.items:
-            if not isinstance(use, PathUse) or use.device not in inside:
-                continue
-            for side in (0, 1):
-                ends = [f"{use.device}.{pair[side]}" for pair in use.pairs if pair[side]]
-                for a, b in combinations(ends, 2):
-                    yield Test("volts", a, b, situation, LIVE + DANGER + _way(book.circuit, a))
-
-
-def _way(circuit: Circuit, terminal: str) -> float:
-    return {"plate": 0.0, "door": 0.4}.get(place_of(circuit, terminal), FAR)
-
-
-def net_of_book(book: Book) -> Mapping[str, object]:
-    """Terminals that have a conductor."""
-    found = book.told.get("nets")
-    if found is None:
-        found = book.told["nets"] = net_of(book.circuit)
-    assert isinstance(found, dict)
-    return found
-
-
-def walked(book: Book) -> dict[str, str]:
-    """Terminals of the core's rungs in walking order, with the place at which the other lead is parked."""
-    from .walks import walk_of
-
-    found: dict[str, str] = {}
-    inside = book.core.circuit.by_tag
-    for rung in book.circuit.rungs:
-        parked = return_for(book.circuit, rung.section)
-        for terminal in walk_of(rung):
-            if terminal.partition(".")[0] in inside and terminal != parked:
-                found.setdefault(terminal, parked)
-    return found
-
-
-def cold_tests(book: Book) -> Iterator[Test]:
-    """Wires end to end, and parts, with the power off."""
-    circuit = book.circuit
-    inside = book.core.circuit.by_tag
-    for wire in book.wiring.wires:
-        if all(end.partition(".")[0] in inside for end in wire.ends):
-            yield Test("ohms", *wire.ends, DEAD, COLD + max(_way(circuit, end) for end in wire.ends))
-    for tag in inside:
-        for part in circuit.by_tag[tag].parts:
-            if isinstance(part, Load | Contact | Fuse):
-                ends = f"{tag}.{part.a}", f"{tag}.{part.b}"
-                if all(end in net_of_book(book) for end in ends):
-                    yield Test("ohms", *ends, DEAD, COLD + _way(circuit, ends[0]))
-
-
 def answer(test: Test, outcome_word: str, value: float | None, meter: Meter, words: str) -> Evidence:
     """A test that was made, as evidence."""
+    if test.kind == "leads":
+        return Leads(test.a, outcome_word == AS_DRAWN, test.situation, f"leads on {test.a} are {outcome_word}")
     if test.kind == "look":
         return Seen(Is(test.a, *_state_of(outcome_word)), test.situation, words)
     return Reading(test.a, test.b, test.unit, value, test.situation, meter, words)
@@ -226,18 +130,32 @@ def _state_of(word: str) -> tuple[str, str]:
 
 
 def told_test(wiring: Wiring, test: Test) -> str:
-    """What to do, in one sentence."""
+    """What to do, in one sentence, with its danger."""
+    return f"{_told(wiring, test)}{f' Mind: {test.danger}.' if test.danger else ''}"
+
+
+def _told(wiring: Wiring, test: Test) -> str:
     circuit = wiring.circuit
     if test.kind == "look":
         on, off = states_of(circuit.by_tag[test.a])
-        device = circuit.by_tag[test.a]
-        name = f"{test.a} ({device.text})" if device.text else test.a
-        fuse = any(isinstance(part, Fuse) for part in device.parts)
+        fuse = any(isinstance(part, Fuse) for part in circuit.by_tag[test.a].parts)
+        name = named(wiring, test.a)
         question = f"is {name} whole or blown" if fuse else f"is {name} {on} or {off}"
-        danger = " (what it drives may start)" if "by hand" in test.situation.name else ""
-        return f"Look, {test.situation.name}{danger}: {question}?"
-    one, other = at_terminal(wiring, test.a), at_terminal(wiring, test.b)
+        return f"Look, {test.situation.name}: {question}?"
     where = f" on {place_of(circuit, test.a)}" if place_of(circuit, test.a) else ""
+    if test.kind == "leads":
+        return f"Power off, locked, proved dead: is every lead on {named(wiring, test.a)}{where} as drawn, and tight?"
+    one, other = at_terminal(wiring, test.a), at_terminal(wiring, test.b)
+    if test.kind == "amps":
+        return f"Live, {test.situation.name}: clamp round the lead from {one} to {other}{where}. Amps?"
     if test.kind == "ohms":
-        return f"Power off, locked, proved dead: ohms from {one} to {other}{where}."
+        off = ", ".join(f"leads off {fault.subject}" for fault in test.situation.altered)
+        state = f"Power off, locked, proved dead{f', {off}' if off else ''}"
+        return f"{state}: ohms from {one} to {other}{where}."
     return f"Live, {test.situation.name}: one lead at {other}, the other at {one}{where}. Volts?"
+
+
+def named(wiring: Wiring, tag: str) -> str:
+    """ "H1 (Running)"."""
+    text = wiring.circuit.by_tag[tag].text
+    return f"{tag} ({text})" if text else tag

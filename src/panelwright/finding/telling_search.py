@@ -85,7 +85,7 @@ def proposal_lines(search: Search) -> Iterator[str]:
 
 def branch_lines(proposal: Proposal) -> Iterator[str]:
     """ "if you read X: ..."."""
-    verb = "see" if proposal.test.kind == "look" else "read"
+    verb = "read" if proposal.test.unit else "see"
     for branch in proposal.branches:
         words = "; ".join(one.cause.words for one in branch.causes[:2])
         more = f"; {len(branch.causes) - 2} more" if len(branch.causes) > 2 else ""
@@ -141,7 +141,8 @@ def _proposal_values(search: Search, proposal: Proposal) -> dict[str, Any]:
     test = proposal.test
     return {
         "do": told_test(search.wiring, test), "kind": test.kind, "from": test.a, "to": test.b,
-        "situation": test.situation.name, "bits": round(proposal.bits, 4), "effort": round(test.effort, 2),
+        "situation": test.situation.name, "bits": round(proposal.bits, 4), "minutes": round(test.minutes, 2),
+        "hazard": test.hazard, "danger": test.danger,
         "outcomes": [
             {"outcome": b.outcome, "probability": round(b.probability, 6), "causes": [o.cause.id for o in b.causes]}
             for b in proposal.branches

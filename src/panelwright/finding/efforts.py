@@ -1,0 +1,46 @@
+"""What each kind of test costs and what is dangerous in it: rows of `efforts.toml`."""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import files
+from typing import Any
+
+from ..circuit import Circuit
+from .places import place_of
+
+LIVE_PARTS, MOVES = 1, 2  # hazards
+
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """`minutes` for one test of a kind. `hazard`: 1 before live parts, 2 something may move, else 0."""
+
+    minutes: float
+    hazard: int
+    danger: str = ""
+
+
+@cache
+def _rows() -> dict[str, dict[str, Any]]:
+    found: dict[str, dict[str, Any]] = tomllib.loads(files(__package__).joinpath("efforts.toml").read_text("utf-8"))
+    return found
+
+
+@cache
+def effort_of(kind: str) -> Effort:
+    """The row of a kind. Raises KeyError."""
+    return Effort(**_rows()[kind])
+
+
+def minutes(kind: str, *more: str) -> float:
+    """Of a kind, with what the row `way` adds ("door", "next_to", "load_current"). Raises KeyError."""
+    return float(effort_of(kind).minutes + sum(_rows()["way"][word] for word in more))
+
+
+def way_to(circuit: Circuit, terminal: str) -> float:
+    """Minutes more for where a terminal or device is."""
+    way = _rows()["way"]
+    return float(way.get(place_of(circuit, terminal), way["elsewhere"]))
