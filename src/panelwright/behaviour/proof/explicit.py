@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
     Numbers = NDArray[np.int64]
     Flags = NDArray[np.bool_]
+    Words = NDArray[np.uint64]
 
 MOST_CHOICES = 12  # 4,096 ways to go on from every state
 MOST_STATES = 60_000
@@ -28,6 +29,7 @@ MOST_FREE = 17  # bits that the first state leaves open
 COLUMNS = 1 << 18  # state and choice pairs looked at together
 
 
+_COUNTING = [sum(1 << place for place in range(64) if place >> index & 1) for index in range(6)]  # of 0, 1, 2 ... 63
 _HAND = ("change", "toward", "up", "down")
 
 
@@ -38,6 +40,24 @@ def _choice(name: str) -> tuple[str, str]:
         return "hand", words[1]
     tag = words[2] if words[0] in ("half", "runs", "both") else words[1]
     return "device", tag.partition(":")[0]
+
+
+def _flags(words: Words) -> NDArray[np.uint8]:
+    """One number 0 or 1 for every place of the words."""
+    import numpy as np
+
+    return np.unpackbits(words.view(np.uint8), bitorder="little")
+
+
+def _once(states: Numbers, row: Numbers, following: Numbers, bits: int) -> tuple[Numbers, Numbers]:
+    """Pairs of a state, by its row, and one that follows, each pair once and in order."""
+    import numpy as np
+
+    if len(states).bit_length() + bits < 63:
+        both = np.unique(row << bits | following)
+        return states[both >> bits], both & (1 << bits) - 1
+    pairs = np.unique(np.stack([row, following]), axis=1)
+    return states[pairs[0]], pairs[1]
 
 
 class TooLarge(Exception):
@@ -64,6 +84,7 @@ class Walk:
         self.settings = self._settings()
         self.parent: dict[int, int] = {}  # state to the state it was first reached from, -1 at the start
         self.edges: list[Numbers] = []
+        self._cones: dict[tuple[int, ...], tuple[list[tuple[int, bool, int]], list[int]]] = {}
         self.all_reached = False
 
     def _settings(self) -> list[int]:
@@ -88,46 +109,57 @@ class Walk:
         return settings
 
     # ---- values
-    def _values(self, states: Numbers, choices: Numbers, more: Sequence[int] = ()) -> dict[int, Flags]:
-        """Every node's value over pairs of a state and a setting of the choices."""
+    def _values(self, states: Numbers, choices: Numbers, wanted: Sequence[int]) -> dict[int, Flags]:
+        """The values of what some literals depend on, over pairs of a state and a setting of the choices."""
         import numpy as np
 
+        inputs, gate_nodes = self._below(tuple(wanted))
         value: dict[int, Flags] = {0: np.zeros(len(states), dtype=bool)}
-        for index, node in enumerate(self.now):
-            value[node] = (states >> index & 1).astype(bool)
-        for index, node in enumerate(self.choices):
-            value[node] = (choices >> index & 1).astype(bool)
+        for node, source, index in inputs:
+            value[node] = ((choices if source else states) >> index & 1).astype(bool)
         gates = self.step.gates
-        for node in self._gates_for(more):
+        for node in gate_nodes:
             left, right = gates.left[node], gates.right[node]
-            value[node] = (value[left >> 1] ^ bool(left & 1)) & (value[right >> 1] ^ bool(right & 1))
+            value[node] = self._held(value, left) & self._held(value, right)
         return value
 
-    def _gates_for(self, more: Sequence[int]) -> list[int]:
-        """The gates of the step, and those of further literals."""
-        known = {0, *self.now, *self.choices, *self.gate_nodes}
-        extra: set[int] = set()
-        waiting = [literal >> 1 for literal in more]
-        gates = self.step.gates
-        while waiting:
-            node = waiting.pop()
-            if node in known or node in extra:
-                continue
-            if gates.left[node] < 0:
-                raise TooLarge("a bit outside the cone")
-            extra.add(node)
-            waiting += (gates.left[node] >> 1, gates.right[node] >> 1)
-        return sorted([*self.gate_nodes, *extra])
+    def _below(self, wanted: tuple[int, ...]) -> tuple[list[tuple[int, bool, int]], list[int]]:
+        """The inputs below some literals, (node, is a choice, place), and the gates in order. Raises TooLarge."""
+        if wanted not in self._cones:
+            place = {node: (False, index) for index, node in enumerate(self.now)}
+            place |= {node: (True, index) for index, node in enumerate(self.choices)}
+            gates, found, waiting = self.step.gates, set[int](), [literal >> 1 for literal in wanted]
+            while waiting:
+                node = waiting.pop()
+                if node and node not in found:
+                    found.add(node)
+                    if node not in place and gates.left[node] < 0:
+                        raise TooLarge("a bit outside the cone")
+                    waiting += () if node in place else (gates.left[node] >> 1, gates.right[node] >> 1)
+            inputs = [(node, *place[node]) for node in sorted(found) if node in place]
+            self._cones[wanted] = inputs, sorted(found - set(place))
+        return self._cones[wanted]
 
     @staticmethod
     def _held(value: dict[int, Flags], literal: int) -> Flags:
-        return value[literal >> 1] ^ bool(literal & 1)
+        flags = value[literal >> 1]
+        return ~flags if literal & 1 else flags
 
     def holds_in(self, states: Numbers, literal: int) -> Flags:
         """Where a literal over the state holds."""
         import numpy as np
 
         return self._held(self._values(states, np.zeros_like(states), [literal]), literal)
+
+    def _allowed(self, states: Numbers) -> Flags:
+        """Where everything holds that is assumed of states."""
+        import numpy as np
+
+        value = self._values(states, np.zeros_like(states), self.step.always)
+        allowed = np.ones(len(states), dtype=bool)
+        for literal in self.step.always:
+            allowed &= self._held(value, literal)
+        return allowed
 
     # ---- walking
     @cached_property
@@ -143,43 +175,59 @@ class Walk:
         settings = np.arange(1 << len(free), dtype=np.int64)
         for place, index in enumerate(free):
             states |= (settings >> place & 1) << index
-        value = self._values(states, np.zeros_like(states))
-        for literal in self.step.always:
-            states_ok = self._held(value, literal)
-            states = states[states_ok]
-            value = self._values(states, np.zeros_like(states))
-        return states
+        return states[self._allowed(states)]
 
     def after(self, states: Numbers) -> tuple[Numbers, Numbers]:
         """Every step from some states: the states before and after, as pairs, each pair once."""
         import numpy as np
 
-        pairs: list[Numbers] = []
-        block = max(1, COLUMNS // len(self.settings))
+        pairs: list[tuple[Numbers, Numbers]] = []
+        block = max(1, COLUMNS // max(len(self.settings), 64))
         for start in range(0, len(states), block):
-            some = states[start : start + block]
-            before, following = self._combined(some) if self.loosely else self._stepped(some)
-            pairs.append(np.unique(np.stack([before, following]), axis=1))
-        joined = np.concatenate(pairs, axis=1) if pairs else np.zeros((2, 0), dtype=np.int64)
-        return joined[0], joined[1]
+            some = np.sort(states[start : start + block])
+            pairs.append(self._combined(some) if self.loosely else self._stepped(some))
+        if not pairs:
+            return states[:0], states[:0]
+        before, following = (np.concatenate(side) for side in zip(*pairs, strict=True))
+        return before, following
 
     def _stepped(self, states: Numbers) -> tuple[Numbers, Numbers]:
-        """The steps that everything assumed allows."""
+        """The steps that everything assumed allows, 64 settings of the choices in a word."""
         import numpy as np
 
-        before, value = self._tried(states)
-        allowed = np.ones(len(before), dtype=bool)
+        choices = max(len(self.choices), 6)  # with fewer the settings of a word come more than once
+        value = self._words(states, choices)
+        allowed = ~np.zeros(len(states) << choices - 6, np.uint64)
         for literal in self.step.demands:
-            allowed &= self._held(value, literal)
-        return before[allowed], self._next(value, len(before))[allowed]
+            allowed &= self._word(value, literal)
+        at = np.flatnonzero(_flags(allowed))
+        following = np.zeros(len(at), np.int64)
+        for index, bit in enumerate(self.bits):
+            following |= _flags(self._word(value, bit.next))[at].astype(np.int64) << index
+        return _once(states, at >> choices, following, len(self.bits))
 
-    def _tried(self, states: Numbers) -> tuple[Numbers, dict[int, Flags]]:
-        """Every state with every setting, and the values of all nodes."""
+    def _words(self, states: Numbers, choices: int) -> dict[int, Words]:
+        """Every node's value for each state with every setting of the choices, shape (states * settings / 64,)."""
         import numpy as np
 
-        settings = np.array(self.settings, dtype=np.int64)
-        before = np.repeat(states, len(settings))
-        return before, self._values(before, np.tile(settings, len(states)))
+        each, full = 1 << choices - 6, ~np.uint64(0)
+        value: dict[int, Words] = {0: np.zeros(len(states) * each, np.uint64)}
+        for index, node in enumerate(self.now):
+            value[node] = np.repeat(np.where(states >> index & 1, full, np.uint64(0)), each)
+        for index, node in enumerate(self.choices):
+            if index < 6:
+                value[node] = np.full(len(states) * each, _COUNTING[index], np.uint64)
+            else:
+                value[node] = np.tile(np.where(np.arange(each) >> index - 6 & 1, full, np.uint64(0)), len(states))
+        gates = self.step.gates
+        for node in self.gate_nodes:
+            value[node] = self._word(value, gates.left[node]) & self._word(value, gates.right[node])
+        return value
+
+    @staticmethod
+    def _word(value: dict[int, Words], literal: int) -> Words:
+        words = value[literal >> 1]
+        return ~words if literal & 1 else words
 
     def _next(self, value: dict[int, Flags], count: int) -> Numbers:
         import numpy as np
@@ -193,8 +241,9 @@ class Walk:
         """Each input by itself, and every set of devices together: what one device does touches its own bits alone."""
         import numpy as np
 
-        before, value = self._tried(states)
-        table = self._next(value, len(before)).reshape(len(states), len(self.settings))
+        settings = np.array(self.settings, dtype=np.int64)
+        value = self._values(np.repeat(states, len(settings)), np.tile(settings, len(states)), [bit.next for bit in self.bits])
+        table = self._next(value, len(states) * len(settings)).reshape(len(states), len(settings))
         found: list[tuple[int, int]] = []
         for state, row in zip(states.tolist(), table.tolist(), strict=True):
             still = row[0]
@@ -206,11 +255,8 @@ class Walk:
                     raise TooLarge("too many devices move at once")
             reached.update(row)
             found += [(state, one) for one in reached]
-        pairs = np.array(found, dtype=np.int64).reshape(-1, 2)
-        allowed = np.ones(len(pairs), dtype=bool)
-        known = self._values(pairs[:, 1], np.zeros(len(pairs), dtype=np.int64))
-        for literal in self.step.always:
-            allowed &= self._held(known, literal)
+        pairs = np.unique(np.array(found, dtype=np.int64).reshape(-1, 2), axis=0)
+        allowed = self._allowed(pairs[:, 1])
         return pairs[allowed, 0], pairs[allowed, 1]
 
     def shortest(self) -> Course | None:
@@ -227,8 +273,9 @@ class Walk:
                 raise TooLarge(f"more than {len(self.parent)} states")
             before, following = self.after(frontier)
             self.edges.append(np.stack([before, following]))
+            first = np.sort(np.unique(following, return_index=True)[1])
             fresh: list[int] = []
-            for a, b in zip(before.tolist(), following.tolist(), strict=True):
+            for a, b in zip(before[first].tolist(), following[first].tolist(), strict=True):
                 if b not in self.parent:
                     self.parent[b] = a
                     fresh.append(b)
