@@ -8,29 +8,17 @@ from panelwright.behaviour.proof.proving import prove
 from panelwright.language import read
 from panelwright.wiring import wire
 
-# Promises that the prover leaves open, with the reason; everything else has to come out as the file says.
-OPEN = {
-    "c17-two-stage-washer": "many timers that start one another",
-    "c18-lathe-dc-braking": "how long braking lasts hangs on times",
-    "c21-standby-engine": "a limit in seconds without a timer",
-    "c24-crane-warning": "a limit in seconds close to the timer's own",
-    "c27-fan-lockout-timers": "times without power",
-    "c29-saw-plugging": "an assumption in seconds",
-    "c36-part-winding": "a limit in seconds close to the timer's own",
-    "c31-star-delta": "a limit in seconds close to the timer's own",
-}
 EXAMPLES = sorted(Path("examples").rglob("*.panel"))
 
 
 @pytest.mark.parametrize("path", EXAMPLES, ids=lambda p: p.stem)
 def test_promises_come_out_as_said(path):
-    """Kept ones are kept, those shown on purpose are broken; what is left open is listed above."""
-    proofs = list(prove(wire(read(path.read_bytes()).circuit), seconds=10))
+    """Kept ones are kept, those shown on purpose are broken; nothing is left open."""
+    proofs = list(prove(wire(read(path.read_bytes()).circuit), seconds=60))
     plain = [proof for proof in proofs if not proof.promise.faults and not proof.promise.one_fault]
 
     assert [] == [f"{p.outcome}: {p.promise.text}" for p in plain if p.as_promised is False]
-    if path.stem not in OPEN:
-        assert [] == [f"{p.reason}: {p.promise.text}" for p in plain if p.outcome == "not decided"]
+    assert [] == [f"{p.reason}: {p.promise.text}" for p in plain if p.outcome == "not decided"]
 
 
 def outcome(name: str, text: str) -> str:

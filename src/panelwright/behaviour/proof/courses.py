@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from ...circuit import Circuit, Device, Do, Expect, Is, Step, Trial
+from ...circuit import Circuit, Device, Do
 from ...electrics import DeviceState
 from .cone import HAND, Cone
 from .unrolling import Course
@@ -22,11 +22,15 @@ _WORDS = {
 
 @dataclass(frozen=True, slots=True)
 class Moment:
-    """One state of a course: `done` by hand or plant to get there, `moved` by itself, and where all devices stand."""
+    """One state of a course: `done` by hand or plant to get there, `moved` by itself, and where all devices stand.
+
+    `at_s`: seconds since the start at which it is entered, where times were part of the question.
+    """
 
     done: tuple[Do, ...]
     moved: tuple[tuple[str, str], ...]  # tag, "in", "out", "moving", "timed contacts in" ...
     states: dict[str, DeviceState]
+    at_s: float | None = None
 
 
 def moments(cone: Cone, course: Course) -> tuple[Moment, ...]:
@@ -100,15 +104,28 @@ def _moved(cone: Cone, before: dict[str, bool], bits: dict[str, bool]) -> Iterat
 
 
 def told(circuit: Circuit, course: tuple[Moment, ...]) -> tuple[str, ...]:
-    """The course in words, one sentence a state that differs from the one before."""
+    """The course in words, one sentence a state that differs from the one before, with the time in between."""
     sentences: list[str] = []
+    before_s = 0.0
     for number, moment in enumerate(course):
         done = [_said(circuit, one) for one in moment.done]
         moved = [f"{tag} {what}" for tag, what in moment.moved]
         parts = [", ".join(part) for part in (done, moved) if part]
+        gone_s = 0.0 if moment.at_s is None else moment.at_s - before_s
+        if number and gone_s and not parts:
+            parts = ["nothing has changed"]
         if parts:
-            sentences.append(("At the start: " if number == 0 else "") + "; ".join(parts) + ".")
+            sentences.append(_when(number, gone_s) + "; ".join(parts) + ".")
+            before_s += gone_s
     return tuple(sentences)
+
+
+def _when(number: int, gone_s: float) -> str:
+    if number == 0:
+        return "At the start: "
+    if gone_s < 0.001:
+        return ""
+    return f"{gone_s:.2f} s later: " if gone_s >= 0.1 else f"{1000 * gone_s:.0f} ms later: "
 
 
 def _said(circuit: Circuit, do: Do) -> str:
@@ -120,21 +137,3 @@ def _said(circuit: Circuit, do: Do) -> str:
     first, second = _WORDS[circuit.by_tag[tag].mechanism.sort]
     verbs = _VERBS[circuit.by_tag[tag].mechanism.sort]
     return f"{tag} {first if do.verb == verbs[0] else second}"
-
-
-def as_trial(name: str, course: tuple[Moment, ...], expectations: tuple[Is, ...]) -> Trial:
-    """The course as a trial: what is done at one instant is one step; what should have been true stands at its end."""
-    steps: list[Step] = []
-    start = [do for do in course[0].done if not do.verb.startswith("power")]
-    if start:
-        steps += [Do("power-off"), _together(start), Do("power-on")]
-    for moment in course[1:]:
-        if moment.done:
-            steps.append(_together(list(moment.done)))
-    steps += [Expect("state", state) for state in expectations]
-    return Trial(name, tuple(steps))
-
-
-def _together(done: list[Do]) -> Do:
-    first, *also = done
-    return Do(first.verb, first.targets, first.value, first.seconds, tuple(also))

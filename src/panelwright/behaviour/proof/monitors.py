@@ -2,7 +2,7 @@
 
 Every promise is brought to the form "this never happens". Sentences that something comes in the end are judged where
 nothing will move again by itself: there it has to have come. That is exact as long as the devices do come to rest;
-whether they can move for ever is a question of its own (see `endless`).
+whether they can move for ever is a question of its own (see `endless`). Sentences with seconds: see `deadlines`.
 Source of the meanings: the table of sentences in docs/look-up/panel-file.md.
 """
 
@@ -17,10 +17,6 @@ from ...electrics.gates import FALSE, TRUE
 from .asking import POSITIVE, Asking, atoms, atoms_of, motions
 from .cone import Cone
 
-SLACK_S = (
-    0.3  # between a timer's time and the time of a sentence: more than all relays around it need (common practice)
-)
-
 
 @dataclass
 class Watch:
@@ -29,16 +25,12 @@ class Watch:
     `occurs`: the condition that the sentence speaks of, to see that it can come about at all.
     `during`, `lacking`: the sentence says that something comes in the end; it is broken too where things move for ever
     with the one holding all the while and the other again and again.
-    `enough`: for a sentence with a time in it, things of which each, if it never happens, keeps the sentence; `bad` is
-    then only what breaks it whatever the times are. `open`: why it cannot be decided otherwise; "" when it can.
     """
 
     bad: int
     occurs: int = TRUE
     during: int = FALSE
     lacking: int = FALSE
-    enough: tuple[int, ...] = ()
-    open: str = ""
 
 
 class Monitors:
@@ -113,7 +105,7 @@ class Monitors:
 
     # ---- the sentences
     def watch(self) -> Watch:
-        """The watch of the sentence. Raises KeyError for a form that promises nothing (waivers)."""
+        """The watch of a sentence without seconds. Raises KeyError for a form that promises nothing (waivers)."""
         return _FORMS[self.sentence.form](self)
 
     def when(self) -> Watch:
@@ -179,56 +171,12 @@ class Monitors:
         holds = self.bit(lambda now: self.g.all_of([p, free ^ 1, self.g.or_(now, came)]))
         return Watch(self.g.all_of([holds, p ^ 1, free ^ 1]), came)
 
-    def timed(self) -> Watch:
-        """G(rise p -> p for T), G(rise p -> F within T not p)."""
-        p = self.all_states()
-        enough = tuple(self._ends_by(tag, p) for tag in self._timers(shorter=True)) if self._at_most() else ()
-        return Watch(FALSE, self.rise(p), enough=enough, open="it hangs on how long things take")
-
-    def _at_most(self) -> bool:
-        return self.sentence.form == "stays at most"
-
-    def _timers(self, *, shorter: bool) -> list[str]:
-        """Timers of the cone that surely run longer, or shorter, than the sentence says."""
-        found: list[str] = []
-        for device in self.cone.circuit.devices:
-            moves, seconds = device.mechanism, self.sentence.seconds or 0.0
-            if device.tag not in self.cone.tags or moves.sort not in ("on-delay", "off-delay"):
-                continue
-            slack = moves.delay_tolerance_s + SLACK_S
-            fits = moves.delay_s + slack <= seconds if shorter else moves.delay_s - slack >= seconds
-            if fits and (moves.sort == "on-delay" or not shorter):
-                found.append(device.tag)
-        return found
-
-    def _ends_by(self, tag: str, p: int) -> int:
-        """Something against it that this on-delay timer runs all the while p holds, once, and ends it."""
-        fed, timed = self.cone.operated(tag), self.cone.operated(tag, ":timed")
-        seen = self.bit(lambda now: self.g.and_(p, self.g.or_(now, fed)))
-        again = self.g.all_of([p, seen, self.rise(fed)])
-        idle = self.g.all_of([self.cone.quiet, p, self.g.and_(fed, timed ^ 1) ^ 1])
-        return self.g.or_(again, idle)
-
-    def _ran_before(self, tag: str, rises: int, condition: int) -> int:
-        """Something against it that, when p comes, this timer has run out and the condition has held since it began."""
-        on_delay = self.cone.circuit.by_tag[tag].mechanism.sort == "on-delay"
-        fed = self.cone.operated(tag)
-        runs = fed if on_delay else fed ^ 1
-        over = self.cone.operated(tag, ":timed") if on_delay else self.cone.at_rest(tag, ":timed")
-        begun = self.g.and_(runs, self.g.input(f"!{tag} aged"))
-        held = self.bit(lambda now: self.model.if_(begun, self.g.and_(now, condition), TRUE), start=True)
-        return self.g.and_(rises, self.g.all_of([runs, over, held, self.was(condition, True)]) ^ 1)
-
     def only_after(self) -> Watch:
-        """G(rise p -> C held [for the last T])."""
+        """G(rise p -> C held)."""
         condition = self.ask.condition(self.sentence.condition)
         rises = self.g.any_of(self.rise(self.ask.state(state)) for state in self.states)
         held = self.was(condition, True)
-        bad = self.g.all_of([rises, condition ^ 1, held ^ 1])
-        if self.sentence.seconds is None:
-            return Watch(bad, rises)
-        enough = tuple(self._ran_before(tag, rises, condition) for tag in self._timers(shorter=False))
-        return Watch(bad, rises, enough=enough, open="it hangs on how long things take")
+        return Watch(self.g.all_of([rises, condition ^ 1, held ^ 1]), rises)
 
     def never_together(self) -> Watch:
         """G not (p1 and p2), pairwise."""
@@ -338,8 +286,6 @@ _FORMS: dict[str, Callable[[Monitors], Watch]] = {
     "after": Monitors.after,
     "stays after": Monitors.stays_after,
     "stays until": Monitors.stays_until,
-    "stays at least": Monitors.timed,
-    "stays at most": Monitors.timed,
     "only after": Monitors.only_after,
     "never together": Monitors.never_together,
     "never": Monitors.never,

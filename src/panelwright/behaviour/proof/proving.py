@@ -4,23 +4,25 @@ from __future__ import annotations
 
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Literal
 
-from ...circuit import Circuit, Fault, Is, Sentence, Trial
+from ...circuit import Circuit, Fault, Sentence, Trial
 from ...electrics import Network
 from ...wiring import Wiring
 from .asking import atoms_of, motions, tags_of
 from .assuming import Assumed, assume, tags_assumed
 from .clauses import Step
 from .cone import Cone
-from .courses import Moment, as_trial, moments, told
+from .courses import Moment, moments, told
+from .deadlines import TIMED_ASSUMPTIONS
 from .endless import unrestful
 from .explicit import TooLarge, Walk
 from .induction import Induction, Undecided
 from .monitors import Monitors, Watch
 from .panel import Panel
 from .replay import doubts
+from .timed_proving import InTime, decide_in_time
 from .unrolling import Course, Unrolling
 
 Outcome = Literal["kept", "broken", "not decided"]
@@ -34,11 +36,12 @@ WALKED_CHOICES = 8  # cones with no more are walked, larger ones proved by induc
 class Proof:
     """The answer to one promise.
 
-    `model`: the model of time that was used. `course`: the shortest way to break it, `story` in words, `trial` to
-    try it by. `bound`: for "not decided", within how many steps nothing breaks it; `reason`: why it is open.
+    `model`: the model of time that was used. `course`: the shortest way to break it, `story` in words.
+    `bound`: for "not decided", within how many steps nothing breaks it; `reason`: why it is open.
     `assumed`: the assumptions it rests on; `unused`: those that could not be used (a promise kept without them is
     kept with them). `never_occurs`: the condition that the promise speaks of never comes about. `faults`: that stand
-    in the panel all the while.
+    in the panel all the while. `trial`: the course to try, see `with_trial`; `fails`: with the times of the catalogue
+    that trial does fail.
     """
 
     promise: Sentence
@@ -48,13 +51,14 @@ class Proof:
     unused: tuple[Sentence, ...] = ()
     course: tuple[Moment, ...] = ()
     story: tuple[str, ...] = ()
-    trial: Trial | None = None
     bound: int = 0
     reason: str = ""
     never_occurs: bool = False
     engine: str = ""
     notes: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
+    trial: Trial | None = None
+    fails: bool = False
 
     @property
     def as_promised(self) -> bool | None:
@@ -109,15 +113,19 @@ class _Proving:
     """One promise on its way to an answer."""
 
     def __init__(self, panel: Panel, promise: Sentence, seconds: float, engine: str) -> None:
-        self.panel, self.promise, self.engine = panel, promise, engine
+        self.panel, self.promise, self.engine, self.seconds = panel, promise, engine, seconds
         self.until = time.monotonic() + seconds
         self.assumptions = panel.circuit.assumptions
 
     def answer(self) -> Proof:
         if self.promise.faults or self.promise.one_fault:
             return self._open("it speaks of faults")
+        return self._in_any_order() if self.promise.seconds is None else self._in_time()
+
+    def _in_any_order(self) -> Proof:
+        """The answer when everything may take as long as it likes; where that leaves it open, with the times."""
         while True:
-            cone = self._cone()
+            cone = Cone(self.panel, self._tags())
             assumed = assume(cone, self.assumptions)
             self._possible(cone, assumed)
             watch = self._watch(cone)
@@ -125,7 +133,7 @@ class _Proving:
             if course is None and bound < 0 and watch.lacking:
                 course, reason = self._endless(cone, watch)
                 if reason:
-                    return self._open(reason, assumed, 0, engine)
+                    return self._in_time(reason)
             if course is None:
                 return self._without_course(cone, assumed, watch, engine, bound)
             way = moments(cone, course)
@@ -144,14 +152,14 @@ class _Proving:
         finally:
             unrolling.close()
 
-    def _cone(self) -> Cone:
+    def _tags(self) -> set[str]:
         states = tuple(atoms_of(self.promise))
         tags = tags_of(self.panel, states)
         if self.promise.subject or self.promise.form == "nothing starts":
             tags |= tags_of(self.panel, motions(self.panel))
         if self.promise.form in ("everything rests after", "no short circuit", "no buzzing", "full volts"):
             tags |= {device.tag for device in self.panel.circuit.devices}
-        return Cone(self.panel, tags_assumed(self.panel, self.assumptions, tags))
+        return tags_assumed(self.panel, self.assumptions, tags)
 
     def _watch(self, cone: Cone) -> Watch:
         special: dict[str, Callable[[], Watch]] = {
@@ -243,8 +251,6 @@ class _Proving:
     def _without_course(self, cone: Cone, assumed: Assumed, watch: Watch, engine: str, bound: int) -> Proof:
         if bound >= 0:
             return self._open(f"nothing breaks it within {bound} steps; the time was over", assumed, bound, engine)
-        if watch.open and not any(self._never(cone, literal) for literal in watch.enough):
-            return self._open(watch.open, assumed, 0, engine)
         return Proof(
             self.promise,
             "kept",
@@ -268,10 +274,9 @@ class _Proving:
 
     def _broken(self, cone: Cone, assumed: Assumed, way: tuple[Moment, ...], engine: str) -> Proof:
         touched = {do.targets[0] for moment in way for do in moment.done}
-        hangs_on = [s.text for s in assumed.unused if {state.subject for state in atoms_of(s)} & touched]
-        if [text for text in hangs_on if "always let go" not in text]:
-            reason = f'it is broken unless the times help: "{hangs_on[0]}" was not used'
-            return replace(self._open(reason, assumed, 0, engine), course=way, story=told(cone.circuit, way))
+        for sentence in assumed.unused:
+            if sentence.form in TIMED_ASSUMPTIONS and {state.subject for state in atoms_of(sentence)} & touched:
+                return self._in_time(f'it is broken unless the times help: "{sentence.text}"')
         return Proof(
             self.promise,
             "broken",
@@ -280,15 +285,37 @@ class _Proving:
             tuple(assumed.unused),
             way,
             told(cone.circuit, way),
-            as_trial(f"Breaks: {self.promise.text}", way, self._should_be()),
             engine=engine,
         )
 
-    def _should_be(self) -> tuple[Is, ...]:
-        """What a trial of the course has to expect, where that can be said in one word."""
-        if self.promise.form in ("when", "after", "stays after", "stays until", "at least once when"):
-            return self.promise.states
-        return ()
+    def _in_time(self, reason: str = "") -> Proof:
+        """The answer with the times of devices, timers and assumptions. `reason`: why it is open without them."""
+        until = time.monotonic() + self.seconds
+        while True:
+            answer = decide_in_time(self.panel, self.promise, self._tags(), self._watch, until)
+            if isinstance(answer, str):
+                return self._open("; ".join(filter(None, (reason, answer))))
+            if answer.reason:
+                reasons = "; ".join(filter(None, (reason, answer.reason)))
+                return self._open(reasons, answer.assumed, answer.steps, "clocks")
+            way = answer.way
+            refuted = doubts(answer.cone, way) if way else frozenset()
+            if not refuted:
+                return self._timed(answer)
+            self.panel.facts |= refuted
+
+    def _timed(self, answer: InTime) -> Proof:
+        return Proof(
+            self.promise,
+            "broken" if answer.way else "kept",
+            f"{self._model(answer.assumed)}; devices take their times, each within its tolerance",
+            tuple(answer.assumed.used),
+            tuple(answer.assumed.unused),
+            answer.way,
+            told(answer.cone.circuit, answer.way),
+            never_occurs=answer.never_occurs,
+            engine="clocks",
+        )
 
     def _model(self, assumed: Assumed) -> str:
         at_rest = any(sentence.form == "inputs only at rest" for sentence in assumed.used)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 
 from ...circuit import Sentence
 from ..times import times_of
@@ -11,29 +11,26 @@ from .assuming import Assumed, tags_assumed
 from .clauses import Step
 from .clocks import device_timing
 from .cone import Cone
+from .courses import Moment, moments
 from .deadlines import assume_in_time, watch_in_time
 from .monitors import Watch
 from .panel import Panel
 from .timed_cone import Beyond, TimedCone
 from .timed_courses import moments_of
-from .timed_steps import Place
 from .timed_walk import Found, OutOfTime, TimedWalk
-from .unrolling import Course
 from .zones import TICKS_PER_S
 
 
 @dataclass
 class InTime:
-    """The answer: `course` breaks the promise, its states entered `at_s` seconds after the start and ending `end_s`.
+    """The answer: `way` breaks the promise, each of its states with its moment.
 
-    Without a course it is kept, unless there is a `reason` why it is open; then `steps` were searched in full.
+    Without a way it is kept, unless there is a `reason` why it is open; then `steps` were searched in full.
     """
 
     cone: TimedCone
     assumed: Assumed
-    course: Course = field(default_factory=list)
-    at_s: tuple[float, ...] = ()
-    end_s: float = 0.0
+    way: tuple[Moment, ...] = ()
     reason: str = ""
     steps: int = 0
     never_occurs: bool = False
@@ -68,27 +65,21 @@ def decide_in_time(
     except OutOfTime as bound:
         return InTime(cone, assumed, reason="too many states in time", steps=bound.steps)
     if found is not None:
-        return _broken(walk, cone, assumed, found)
-    if plain.lacking and walk.restless(plain.during, plain.lacking):
+        return InTime(cone, assumed, _way(walk, cone, found))
+    if plain.lacking and walk.restless(plain.during, plain.lacking, timers=promise.form != "no buzzing"):
         return InTime(cone, assumed, reason="things may go on moving for ever")
     return InTime(cone, assumed, never_occurs=plain.occurs != 1 and not walk.ever(plain.occurs))
 
 
-def _broken(walk: TimedWalk, cone: TimedCone, assumed: Assumed, found: Found) -> InTime:
+def _way(walk: TimedWalk, cone: TimedCone, found: Found) -> tuple[Moment, ...]:
+    """The states of a course as they are entered; memories take note after that, which nobody sees."""
     ticks = moments_of(walk, found, _usual(cone))
     assert ticks is not None, "the zones allow a course that no times fit"
-    course: Course = []
-    at_s: list[float] = []
-    for group, entered in zip(walk.course(found), ticks, strict=False):
-        for place in _visible(group):
-            course.append(walk.steps.as_names(place.bits))
-            at_s.append(entered / TICKS_PER_S)
-    return InTime(cone, assumed, course, tuple(at_s), ticks[-1] / TICKS_PER_S)
-
-
-def _visible(group: tuple[Place, ...]) -> tuple[Place, ...]:
-    """What is entered at one moment: memories take note after it, which nobody sees."""
-    return group[:1]
+    course = [walk.steps.as_names(group[0].bits) for group in walk.course(found)]
+    way = [replace(one, at_s=at / TICKS_PER_S) for one, at in zip(moments(cone, course), ticks, strict=False)]
+    if ticks[-1] > ticks[-2]:  # it is broken some time after the last movement
+        way.append(replace(way[-1], done=(), moved=(), at_s=ticks[-1] / TICKS_PER_S))
+    return tuple(way)
 
 
 def _usual(cone: TimedCone) -> dict[str, int]:

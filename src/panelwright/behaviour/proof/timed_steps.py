@@ -6,7 +6,7 @@ for each setting.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from .clauses import Step
@@ -41,6 +41,7 @@ class Steps:
         self.index = {literal: index for index, literal in enumerate(self.literals)}
         self.bits = step.bits
         self.places: dict[int, Place] = {}
+        self._after: dict[int, list[tuple[int, bool]]] = {}
         self._now = [bit.now >> 1 for bit in self.bits]
         self._order = self._gates_needed()
         self._choices = self._free_nodes()
@@ -111,13 +112,9 @@ class Steps:
                 raise Beyond(f"more than {MOST_SETTINGS} ways to change the inputs at once")
         return found[1:]
 
-    def _values(self, state: int) -> dict[int, int]:
-        """Every node over all lanes."""
-        everywhere = self._all
-        value = {0: 0}
-        for index, node in enumerate(self._now):
-            value[node] = everywhere if state >> index & 1 else 0
-        value.update(self._pattern)
+    def _worked_out(self, pattern: dict[int, int], everywhere: int) -> dict[int, int]:
+        """Every node in all lanes, from those that are free."""
+        value = {0: 0, **pattern}
         for node, left, right in self._order:
             a, b = value[left >> 1], value[right >> 1]
             if left & 1:
@@ -127,39 +124,58 @@ class Steps:
             value[node] = a & b
         return value
 
-    def _held(self, value: dict[int, int], literal: int) -> int:
-        return value[literal >> 1] ^ (self._all if literal & 1 else 0)
-
     def place(self, state: int) -> Place:
         """What holds in a state."""
-        known = self.places.get(state)
-        if known is None:
-            value = self._single(state)
-            holds = sum((value[lit >> 1] ^ (lit & 1)) << i for i, lit in enumerate(self.literals))
-            still = sum((value[bit.next >> 1] ^ (bit.next & 1)) << i for i, bit in enumerate(self.bits))
-            known = self.places[state] = Place(state, holds, still)
-        return known
+        if state not in self.places:
+            self.look_at([state])
+        return self.places[state]
 
-    def _single(self, state: int) -> dict[int, int]:
-        """Every node with nothing chosen."""
-        value = {0: 0}
+    def look_at(self, states: Iterable[int]) -> None:
+        """Work out several states side by side, and those that follow when nothing is done."""
+        fresh = [state for state in dict.fromkeys(states) if state not in self.places]
+        if not fresh:
+            return
+        everywhere = (1 << len(fresh)) - 1
+        pattern = dict.fromkeys(self._choices, 0)
         for index, node in enumerate(self._now):
-            value[node] = state >> index & 1
-        for node in self._choices:
-            value[node] = 0
-        for node, left, right in self._order:
-            value[node] = (value[left >> 1] ^ (left & 1)) & (value[right >> 1] ^ (right & 1))
-        return value
+            pattern[node] = sum(1 << lane for lane, state in enumerate(fresh) if state >> index & 1)
+        value = self._worked_out(pattern, everywhere)
+        holds = _columns([_held(value, one, everywhere) for one in self.literals], len(fresh))
+        still = _columns([_held(value, bit.next, everywhere) for bit in self.bits], len(fresh))
+        for state, held, onward in zip(fresh, holds, still, strict=True):
+            self.places[state] = Place(state, held, onward)
+        self.look_at(still)
 
     def after(self, state: int) -> list[tuple[int, bool]]:
         """The states one step further, each with whether inputs changed. Raises: Beyond."""
-        value = self._values(state)
-        allowed = self._all
+        if state not in self._after:
+            self.go_on_from([state])
+        return self._after[state]
+
+    def go_on_from(self, wanted: Iterable[int]) -> None:
+        """Work out the steps from several states side by side: a block of lanes for each."""
+        states = [state for state in dict.fromkeys(wanted) if state not in self._after]
+        if not states:
+            return
+        lanes, count = self._lanes, len(states)
+        blocks = sum(1 << lanes * block for block in range(count))
+        pattern = {node: lanes_of * blocks for node, lanes_of in self._pattern.items()}
+        for index, node in enumerate(self._now):
+            pattern[node] = self._all * sum(1 << lanes * k for k, state in enumerate(states) if state >> index & 1)
+        everywhere = self._all * blocks
+        value = self._worked_out(pattern, everywhere)
+        allowed = everywhere
         for literal in self.step.steps:
-            allowed &= self._held(value, literal)
-        table = self._next(value)
+            allowed &= _held(value, literal, everywhere)
+        table = _columns([_held(value, bit.next, everywhere) for bit in self.bits], lanes * count)
+        for block, state in enumerate(states):
+            here = slice(lanes * block, lanes * (block + 1))
+            self._after[state] = self._joined(state, table[here], allowed >> lanes * block & self._all)
+        self.look_at(onward for state in states for onward, _ in self._after[state])
+
+    def _joined(self, state: int, table: list[int], allowed: int) -> list[tuple[int, bool]]:
+        """Every set of devices together, and every set of inputs: what one device does touches its own bits alone."""
         still = table[0]
-        found: dict[int, bool] = {}
         reached = {still}
         for lanes, own in self._devices:
             turns = {(still ^ table[lane]) & own for lane in range(lanes.start, lanes.stop) if allowed >> lane & 1}
@@ -171,21 +187,6 @@ class Steps:
             if allowed >> lane & 1 and table[lane] != still:
                 found[table[lane]] = True
         return list(found.items())
-
-    def _next(self, value: dict[int, int]) -> list[int]:
-        """The next state in every lane."""
-        import numpy as np
-
-        size = (self._lanes + 7) // 8
-        rows = b"".join(self._held(value, bit.next).to_bytes(size, "little") for bit in self.bits)
-        flags = np.unpackbits(np.frombuffer(rows, dtype=np.uint8).reshape(-1, size), axis=1, bitorder="little")
-        numbers: list[int] = [0] * self._lanes
-        for start in range(0, len(self.bits), 32):
-            part = flags[start : start + 32, : self._lanes].astype(np.int64)
-            weights = np.left_shift(np.int64(1), np.arange(len(part), dtype=np.int64))
-            for lane, number in enumerate((weights @ part).tolist()):
-                numbers[lane] |= number << start
-        return numbers
 
     def starts(self) -> Iterator[int]:
         """The first states. Raises: Beyond."""
@@ -207,3 +208,23 @@ class Steps:
     def as_names(self, state: int) -> dict[str, bool]:
         """The bits of a state by name."""
         return {bit.name: bool(state >> index & 1) for index, bit in enumerate(self.bits)}
+
+
+def _held(value: dict[int, int], literal: int, everywhere: int) -> int:
+    return value[literal >> 1] ^ (everywhere if literal & 1 else 0)
+
+
+def _columns(rows: Sequence[int], count: int) -> list[int]:
+    """Whole numbers turned on their side: number k has the bits k of the rows, that of the first row lowest."""
+    import numpy as np
+
+    size = (count + 7) // 8
+    numbers = [0] * count
+    for start in range(0, len(rows), 32):
+        some = rows[start : start + 32]
+        raw = np.frombuffer(b"".join(row.to_bytes(size, "little") for row in some), dtype=np.uint8)
+        flags = np.unpackbits(raw.reshape(-1, size), axis=1, bitorder="little")[:, :count].astype(np.int64)
+        weights = np.left_shift(np.int64(1), np.arange(len(some), dtype=np.int64))
+        for lane, number in enumerate((weights @ flags).tolist()):
+            numbers[lane] |= number << start
+    return numbers

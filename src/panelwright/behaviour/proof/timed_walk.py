@@ -18,6 +18,7 @@ from .timed_steps import Place, Steps
 from .zones import Source, Zone, at_most, blurred, can_exceed, can_fall_short, covers, delayed, rearranged, tightened
 
 MOST_NODES = 60_000
+BLOCK = 32  # states worked out side by side
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,6 +73,7 @@ class TimedWalk:
         self._most = self._largest()
         self._plans: dict[tuple[int, int], Plan] = {}
         self._layouts: dict[int, tuple[Clock, ...]] = {}
+        self._limits: dict[int, tuple[tuple[int, int], ...]] = {}
 
     # ---- clocks
     def _largest(self) -> dict[str, int]:
@@ -123,13 +125,23 @@ class TimedWalk:
             return (0, None)
         return (0, 0) if starts else (old[clock.name], None)
 
+    def limits(self, place: Place) -> tuple[tuple[int, int], ...]:
+        """The limits that a state sets: clocks by their places in its zone, with their bounds."""
+        known = self._limits.get(place.holds)
+        if known is None:
+            names = {clock.name: index + 1 for index, clock in enumerate(self.layout(place))}
+            known = self._limits[place.holds] = tuple(
+                (names[limit.clock], at_most(limit.most))
+                for limit in self.timing.limits
+                if limit.clock in names and self.holds(place, limit.literal)
+            )
+        return known
+
     def _limited(self, place: Place, zone: Zone | None) -> Zone | None:
-        layout = self.layout(place)
-        size = len(layout) + 1
-        names = {clock.name: index + 1 for index, clock in enumerate(layout)}
-        for limit in self.timing.limits:
-            if zone is not None and limit.clock in names and self.holds(place, limit.literal):
-                zone = tightened(zone, size, names[limit.clock], 0, at_most(limit.most))
+        size = len(self.layout(place)) + 1
+        for clock, bound in self.limits(place):
+            if zone is not None:
+                zone = tightened(zone, size, clock, 0, bound)
         return zone
 
     def _step(self, before: Place, zone: Zone, after: Place) -> Zone | None:
@@ -158,27 +170,37 @@ class TimedWalk:
                 found = self._enter(-1, place, self._first_zone(place), 0, waiting)
                 if found is not None:
                     return found
-        count = 0
         while waiting:
-            number = waiting.popleft()
-            node = self.nodes[number]
-            if number not in self.seen[node.place.bits]:
-                continue  # covered meanwhile
-            count += 1
-            if len(self.nodes) > MOST_NODES or (count % 16 == 0 and time.monotonic() > self.until):
-                raise OutOfTime(node.steps)
-            for state, by_hand in self.steps.after(node.place.bits):
-                place = self.steps.place(state)
-                if not self.steps.is_possible(place):
-                    continue
-                zone = self._step(node.place, node.zone, place)
-                if zone is None:
-                    continue
-                if not by_hand:
-                    self.edges.add((node.place.bits, state))
-                found = self._enter(number, place, zone, node.steps + 1, waiting)
+            block = [waiting.popleft() for _ in range(min(BLOCK, len(waiting)))]
+            block = [number for number in block if self._is_open(number)]
+            if len(self.nodes) > MOST_NODES or time.monotonic() > self.until:
+                raise OutOfTime(self.nodes[block[0]].steps if block else 0)
+            self.steps.go_on_from(self.nodes[number].place.bits for number in block)
+            for number in block:
+                found = self._go_on(number, waiting)
                 if found is not None:
                     return found
+        return None
+
+    def _is_open(self, number: int) -> bool:
+        """Whether a node is not covered by another meanwhile."""
+        return number in self.seen[self.nodes[number].place.bits]
+
+    def _go_on(self, number: int, waiting: deque[int]) -> Found | None:
+        """Every step from one node."""
+        node = self.nodes[number]
+        for state, by_hand in self.steps.after(node.place.bits):
+            place = self.steps.place(state)
+            if not self.steps.is_possible(place):
+                continue
+            zone = self._step(node.place, node.zone, place)
+            if zone is None:
+                continue
+            if not by_hand:
+                self.edges.add((node.place.bits, state))
+            found = self._enter(number, place, zone, node.steps + 1, waiting)
+            if found is not None:
+                return found
         return None
 
     def _first_zone(self, place: Place) -> Zone | None:
@@ -202,9 +224,7 @@ class TimedWalk:
             place = onward
         if zone is None:
             return None
-        size = len(self.layout(place)) + 1
-        later = self._limited(place, delayed(zone, size))
-        assert later is not None
+        later = delayed(zone, len(self.layout(place)) + 1, self.limits(place))
         late = self._too_late(place, later)
         if late is not None:
             return Found(number, tuple(way), late)
@@ -254,17 +274,20 @@ class TimedWalk:
         """Whether a literal held in any state that was entered."""
         return bool(self.held >> self.steps.index[literal] & 1)
 
-    def restless(self, during: int, lacking: int) -> bool:
+    def restless(self, during: int, lacking: int, *, timers: bool) -> bool:
         """Whether things may go on moving for ever with `during` all the while and `lacking` now and then.
 
-        A superset of the truth: round trips between states, whatever the clocks show.
+        A superset of the truth: round trips between states, whatever the clocks show. `timers`: times may run out on
+        the way.
         """
         import numpy as np
         from scipy.sparse import coo_matrix
         from scipy.sparse.csgraph import connected_components
 
-        there = {s for edge in self.edges for s in edge if self.holds(self.steps.place(s), during)}
-        inside = [(a, b) for a, b in self.edges if a != b and a in there and b in there]
+        timed = sum(1 << index for index, bit in enumerate(self.steps.bits) if ":timed" in bit.name)
+        edges = [(a, b) for a, b in self.edges if a != b and (timers or not (a ^ b) & timed)]
+        there = {s for edge in edges for s in edge if self.holds(self.steps.place(s), during)}
+        inside = [(a, b) for a, b in edges if a in there and b in there]
         numbers = {state: index for index, state in enumerate(dict.fromkeys(s for edge in inside for s in edge))}
         if not inside:
             return False

@@ -65,13 +65,19 @@ def tightened(zone: Zone, size: int, row: int, column: int, bound: int) -> Zone 
     return tuple(found)
 
 
-def delayed(zone: Zone, size: int) -> Zone:
-    """Any time goes by."""
-    if size == 1:
-        return zone
+def delayed(zone: Zone, size: int, limits: Sequence[tuple[int, int]]) -> Zone:
+    """Any time goes by, as long as the clocks keep to their limits: pairs of clock and bound, kept to now."""
     found = list(zone)
     for i in range(1, size):
-        found[i * size] = ENDLESS
+        latest = ENDLESS
+        for clock, bound in limits:
+            latest = min(latest, added(zone[i * size + clock], bound))
+        found[i * size] = latest
+        if latest < ENDLESS:
+            for j in range(1, size):
+                new = added(latest, zone[j])
+                if new < found[i * size + j]:
+                    found[i * size + j] = new
     return tuple(found)
 
 
