@@ -196,12 +196,11 @@ def _answer(circuit: ControlCircuit, load: ContactLoad) -> Answer:
         f"{amount(amps, 'A', 3)} ({amount(amps * volts, unit, 3)})" for amps in (load.make_a, load.break_a)
     )
     words = f"{load.element} makes {makes}, breaks {breaks} at {volts:g} V {circuit.source.current}"
-    workings = [Working(words, source="solved network", trust="common practice")]
+    workings = [Working(words, source="solved circuit", trust="common practice")]
     if needed is not None:
         workings.append(figured(f"{needed.name} at {volts:g} V: {_told(needed)}", needed.row))
     choice = f"{needed.name} or better" if needed else f"a contactor: {amount(load.break_a, 'A', 3)} at {volts:g} V"
-    fitted, notes = _fitted(circuit, load)
-    workings += notes
+    fitted = _fitted(circuit, load)
     warnings = _too_little(circuit, load)
     return Answer(load.device.tag, QUESTION, choice, load.break_a, "A", tuple(workings), (), fitted, warnings)
 
@@ -216,23 +215,21 @@ def _too_little(circuit: ControlCircuit, load: ContactLoad) -> tuple[str, ...]:
     return (f"{have} is little for a plain contact (needs {least}): gold contacts, or more load",)
 
 
-def _fitted(circuit: ControlCircuit, load: ContactLoad) -> tuple[Fitted | None, tuple[Working, ...]]:
+def _fitted(circuit: ControlCircuit, load: ContactLoad) -> Fitted | None:
     """What the device has, said or typical, against its load."""
     tag, typical = load.device.tag, _typical(load.device)
     said = next((fact.text for fact in load.device.facts if fact.name == QUESTION), "")
     found = rated_of(said, circuit.volts, circuit.is_dc) if said else None
     if said and found is None:
-        return Fitted(f"{tag} {said}", False, f"not made for {circuit.volts:g} V {circuit.source.current}"), ()
-    notes: tuple[Working, ...] = ()
+        return Fitted(f"{tag} {said}", False, f"not made for {circuit.volts:g} V {circuit.source.current}")
     name = f"{tag} {found.name}" if found else ""
     if found is None and typical is not None:
         code = typical.dc_code if circuit.is_dc else typical.ac_code
-        found, name = code_capacity(code, circuit.volts), f"{tag} {code} (typical)"
-        notes = (figured(f"the file does not say how {tag} is rated: {typical.source}, {code}", typical),)
+        found, name = code_capacity(code, circuit.volts), f"{tag} {code} (not said; {typical.source})"
     if found is None:
-        return None, notes
+        return None
     fits = found.bears(load.make_a, load.break_a)
-    return Fitted(name, fits, "" if fits else _told(found)), notes
+    return Fitted(name, fits, _told(found))
 
 
 def _told(found: Capacity) -> str:

@@ -113,7 +113,7 @@ def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
     least = min(usual_fuse(max(held, 1e-3) * 1.25, up=True), most)
     workings = (
         *limit.workings,
-        Working(f"carries {amount(held, 'A')} held in: 1.25 x = {amount(1.25 * held, 'A')}, so at least "
+        Working(f"carries {amount(held, 'A', 3)} held in: 1.25 x = {amount(1.25 * held, 'A', 3)}, so at least "
                 f"{amount(least, 'A')}", trust="common practice"),
     )  # fmt: skip
     choice = f"{amount(least, 'A')} to {amount(most, 'A')} in the un-earthed wire"
@@ -212,8 +212,8 @@ def _judged(fitted: tuple[FittedFuse, ...], limit: Limit, held: float) -> Fitted
         if one.amps > limit.amps:
             return Fitted(text, False, f"{one.text} does not protect {limit.size} ({amount(limit.amps, 'A')})")
     if sum(one.amps for one in fitted) < held:
-        return Fitted(text, False, f"carries {amount(held, 'A')} when all is in")
-    return Fitted(text, True, f"protects {limit.size}, carries {amount(held, 'A')}")
+        return Fitted(text, False, f"carries {amount(held, 'A', 3)} when all is in")
+    return Fitted(text, True, f"protects {limit.size}, carries {amount(held, 'A', 3)}")
 
 
 def _warnings(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> tuple[str, ...]:

@@ -93,8 +93,8 @@ def _pick_up(circuit: ControlCircuit, cable: Cable, coils: tuple[AtCoil, ...]) -
     if not metres:
         reaches = f"even without {cable.tag} it gets less than the {amount(works_v, 'V')} from which it surely works"
     workings = (
-        Working(words, source="solved network", trust="common practice"),
-        Working(reaches, source="solved network; operating range of the coil", trust="common practice"),
+        Working(words, source="solved circuit", trust="common practice"),
+        Working(reaches, source="solved circuit", trust="common practice"),
     )
     fits = at.volts >= works_v
     fitted = Fitted(f"{cable.tag} {cable.length.text}", fits, "" if fits else f"{tag} may not pull in")
@@ -157,7 +157,7 @@ def _held_in(
                 f"{usual.value:g} uF/km between two cores", usual),
         Working(f"{share:g} / {1 + share:g} x {amount(held, 'VA', 3)} / (2 pi x {hertz:g} Hz x {usual.value:g} uF/km x "
                 f"({circuit.volts:g} V) squared){' / 2' if shared else ''} = {_length(metres, cable)}",
-                source="worked example at es.scribd.com/document/382094383"),
+                source="capacitance of open lines (es.scribd.com/document/382094383)"),
     ]  # fmt: skip
     if shared:
         workings.append(figured("three or more cores to the station: two capacitances side by side", three))

@@ -109,7 +109,7 @@ def _answer(circuit: ControlCircuit, output: Output) -> Answer:
             f"open, it lets {amount(output.leakage_a * 1000, 'mA', 3)} through: {fed} keeps {amount(left_v, 'V', 3)}"
         )
         words += f", surely rests at {amount(rests_v, 'V', 3)}"
-        workings.append(Working(words, source="solved network", trust="common practice"))
+        workings.append(Working(words, source="solved circuit", trust="common practice"))
         if left_v > rests_v:
             needs.append(bleeder_ohms(volts, output.leakage_a, ohms, share.value * rests_v))
             warnings.append(f"{fed} may stay in or glow when {tag} opens")
@@ -140,7 +140,7 @@ def ohms_text(ohms: float) -> str:
 
 def _closed(output: Output) -> Working:
     words = f"closed, it carries {amount(output.on_a * 1000, 'mA', 3)}, needs {amount(output.least_a * 1000, 'mA', 3)}"
-    return Working(words, source="solved network; catalogue", trust="from memory")
+    return Working(words, source="solved circuit, catalogue", trust="from memory")
 
 
 def _says_leakage(device: Device) -> bool:

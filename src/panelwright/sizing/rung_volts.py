@@ -90,7 +90,7 @@ def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
     when = f"{how} ({told})" if told else how
     words = f"least volts {when}: {amount(at.volts, 'V')} of {load.rated_v:g} V"
     words += f", {amount(at.together.va, circuit.unit)} on the supply"
-    workings = [Working(words, source="solved network", trust="common practice")]
+    workings = [Working(words, source="solved circuit", trust="common practice")]
     if runs := lost_in_runs(circuit, at):
         lost = ", ".join(f"{name} {amount(volts, 'V', 3)}" for name, volts in runs)
         warm = factor("working temperature")
@@ -98,7 +98,7 @@ def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
     sag = f"works from {amount(works_v, 'V')}"
     if least <= 1:
         sag += f": the supply may sag to {amount(100 * least, '%', 3)} of its volts"
-    workings.append(Working(sag, source="operating range of the coil, catalogue", trust="seen in part"))
+    workings.append(Working(sag, source="operating range, catalogue", trust="seen in part"))
     warnings: tuple[str, ...] = ()
     if at.volts < works_v:
         surely = f"below the {amount(works_v, 'V')} at which it surely works"

@@ -145,7 +145,7 @@ def load_lines(circuit: ControlCircuit, burden: Burden) -> Iterator[Working]:
     yield Working(
         f"most held in{f' ({told})' if told else ''}: {listed} = {amount(held.va, circuit.unit)}"
         f"{'' if circuit.is_dc or len(held.held) < 2 else ' (as phasors)'}, {circuit.scope}",
-        source="simulated circuit; coil data of the file or typical",
+        source="simulated circuit",
         trust="common practice",
     )
     if burden.at_step is not None:
@@ -160,7 +160,7 @@ def step_line(circuit: ControlCircuit, at_step: Together) -> Working:
     return Working(
         f"largest step{f' ({told})' if told else ''}: {pulling} pulling in{f' on top of {held} held' if held else ''}"
         f" = {amount(at_step.va, circuit.unit)}",
-        source="simulated circuit; coil data of the file or typical",
+        source="simulated circuit",
         trust="common practice",
     )
 
@@ -203,7 +203,7 @@ def _volts_at_step(circuit: ControlCircuit, at_step: Together) -> Answer:
     words += f" through {amount(ohms, 'ohm')} of winding (5 % lost at full load)"
     workings = (
         step_line(circuit, at_step),
-        Working(words, source="solved network; regulation typical", trust="common practice"),
+        Working(words, source="solved circuit, typical regulation", trust="common practice"),
         figured(f"at least {100 * least.value:g} % of {volts:g} V = {amount(volts * least.value, 'V')}", least),
     )
     warnings: tuple[str, ...] = ()

@@ -1,0 +1,312 @@
+"""Control circuits sized from their simulation: what falls short is seen, what is asked for is exact, more is more."""
+
+from __future__ import annotations
+
+import cmath
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+import panelwright as pw
+from panelwright.electrics import position_of
+from panelwright.electrics.positions import DeviceState
+from panelwright.sizing import Answer, job_of
+from panelwright.sizing.control_circuits import ControlCircuit, control_circuits
+from panelwright.sizing.control_side import control_parts
+from panelwright.sizing.rung_volts import least_volts
+from panelwright.sizing.transformers import selection_inrush, size_by_chart
+from panelwright.wiring import wire
+
+STATION = """panel "Station far away"
+  symbols IEC
+  rules IEC 60204-1
+
+supplies
+  L   mains                400 V 50 Hz    rails L1 L2 L3 PE
+  T1  control transformer  400 V / 230 V  100 VA  rails X1 X2  earthed at X2
+
+devices on plate
+  F1  fuse            2 poles  0.5 A
+  F2  fuse            0.315 A
+  K1  contactor       3 poles  1 NO  coil 230 V 50 Hz  inrush 400 VA  sealed 30 VA
+  K2  relay           2 CO           coil 230 V 50 Hz
+  XT  terminal strip  8 terminals
+
+devices in field
+  B1  two-wire sensor  230 V ac  leaks 2.5 mA
+  S1  pushbutton       1 NC      rated E150
+  S2  pushbutton       1 NO      rated A300
+
+cables
+  W1  cable  5 x 1.0 mm2  900 m  from XT to S1 and S2
+  W2  cable  3 x 1.0 mm2  from XT to B1
+
+wires
+  control  1.0 mm2
+
+rungs from X1 to X2
+  F2  @1
+
+rungs from @1 to X2
+  XT.1  S1.nc  @2  XT.2  ( S2.no XT.3 | K1.no )  K1.coil
+  XT.4  B1.out  XT.5  K2.coil
+
+power paths from L1 L2
+  F1.poles  T1.primary
+"""
+
+
+def circuit_of(text: str) -> ControlCircuit:
+    """The only control circuit of a panel."""
+    reading = pw.read(text)
+    assert not reading.problems
+    (circuit,) = control_circuits(job_of(wire(reading.circuit)))
+    return circuit
+
+
+def answers_of(text: str) -> dict[tuple[str, str], Answer]:
+    """All answers of the control side."""
+    reading = pw.read(text)
+    assert not reading.problems
+    parts = control_parts(job_of(wire(reading.circuit)))
+    return {(answer.about, answer.question): answer for part in parts for answer in part.answers}
+
+
+def test_volts_at_a_coil_are_ohms_law() -> None:
+    """By hand: 230 V behind the winding and two cores of 900 m, with the open armature at power factor 0.4.
+
+    19.5 ohm/km (IEC 60228, class 5, 1 mm2) at 70 C; the winding loses 5 % at its 100 VA.
+    """
+    answers = answers_of(
+        STATION.replace("XT.4  B1.out  XT.5  K2.coil", "XT.4  B1.out  XT.5  S2.no2  K2.coil").replace(
+            "1 NO      rated A300", "2 NO      rated A300"
+        )
+    )
+    core = 19.5e-3 * (1 + 0.00393 * 50) * 900
+    winding = 0.05 * 230 / (100 / 230)
+    coil = cmath.rect(230**2 / 400, math.acos(0.4))
+    volts = abs(230 * coil / (coil + winding + 2 * core))
+
+    assert answers["K1", "volts at the coil"].value == pytest.approx(volts, rel=5e-3)
+
+
+def test_what_falls_short_is_said_with_the_reason() -> None:
+    """The long line, the small transformer, the fuse and the contact code."""
+    answers = answers_of(STATION)
+    short = {key: answer.fitted.why for key, answer in answers.items() if answer.falls_short and answer.fitted}
+
+    assert short["W1", "longest run for pick-up"] == "K1 may not pull in"
+    assert short["W1", "longest run for drop-out"] == "K1 may stay in when the far contact opens"
+    assert short["S1", "contact rating"] == "not made for 230 V ac"
+    assert answers["S2", "contact rating"].fitted is not None
+    assert answers["S2", "contact rating"].fitted.fits
+
+
+def test_at_the_longest_run_the_coil_just_works() -> None:
+    """A cable of the length found gives the coil its working volts, one of 2 % more does not."""
+    longest = answers_of(STATION)["W1", "longest run for pick-up"].value
+    assert longest is not None
+    for share, enough in ((0.995, True), (1.02, False)):
+        volts = answers_of(STATION.replace("900 m", f"{longest * share:.2f} m"))["K1", "volts at the coil"].value
+        assert volts is not None
+
+        assert (volts >= 0.85 * 230) == enough
+
+
+def test_a_cable_without_length_is_asked_for_and_the_rest_sized() -> None:
+    """The line to write is given; the drop-out length of the same cable is still answered."""
+    answers = answers_of(STATION)
+    (missing,) = answers["W2", "longest run for pick-up"].missing
+
+    assert missing.what == "length of W2"
+    assert missing.mend.startswith("W2  cable  3 x 1.0 mm2")
+    assert answers["W2", "longest run for drop-out"].answered
+
+
+def test_wires_without_size_are_asked_for() -> None:
+    """With the line to write, in the size of the region."""
+    text = panel_with([(200, 30)]).replace("symbols NA", "symbols IEC")
+    (missing,) = answers_of(text)["T1", "control-circuit protection"].missing
+
+    assert missing.mend == "under wires: control  1.0 mm2"
+
+
+def test_the_bleeder_lets_the_relay_go() -> None:
+    """A leak of 2.5 mA keeps K2 in; with the resistor that is named, K2 gets less than it rests at."""
+    answer = answers_of(STATION)["B1", "load of its output"]
+    assert answer.value is not None
+    assert answer.warnings == ("K2.coil may stay in or glow when B1 opens",)
+    with_bleeder = STATION.replace("K2.coil\n", "( K2.coil | R1 )\n").replace(
+        "devices in field\n", f"  R1  resistor  {answer.value:.0f} ohm  6 W\n\ndevices in field\n"
+    )
+    circuit = circuit_of(with_bleeder)
+    open_sensor = position_of(circuit.job.circuit, {"K2": DeviceState("operated")})
+
+    assert circuit.structure.network.solve(open_sensor).load("K2.coil").acting_v < 0.15 * 230
+    assert circuit_of(STATION).structure.network.solve(open_sensor).load("K2.coil").acting_v > 0.15 * 230
+    assert answers_of(with_bleeder)["B1", "load of its output"].choice == "enough, no bleeder needed"
+
+
+TAPPED = """panel "Tapped control"
+  symbols NA
+  rules NEC 2023
+
+supplies
+  LV  mains  480 V 60 Hz  rails L1 L2 L3
+
+places
+  station  "far end of the hall"
+
+devices in station
+  1PB  pushbutton  1 NC
+  2PB  pushbutton  1 NO
+
+devices on plate
+  1FU  fuse            3 poles  25 A
+  1M   contactor       3 poles  1 NO  coil 480 V 60 Hz
+  TB1  terminal strip  8 terminals
+
+devices in field
+  1MTR  three-phase motor  7.5 hp  480 V  11 A
+
+cables
+  C1  cable  5 x 16 AWG  300 ft  from TB1 to 1PB and 2PB
+
+power paths from L1 L2 L3
+  1FU.poles  @P
+  @P  1M.poles  1MTR
+
+rungs from @P.1 to @P.2
+  TB1.1  1PB.nc  @2  TB1.2  ( 2PB.no TB1.3 | 1M.no )  1M.coil
+"""
+
+
+def test_a_tapped_circuit_needs_14_awg_behind_25_amperes() -> None:
+    """The published case (electrician2.com/weltrain05/lpage116.html) as a panel: 16 AWG leaves the enclosure, 10 A."""
+    answer = answers_of(TAPPED)["LV", "control-circuit protection"]
+
+    assert answer.choice == "14 AWG or larger"
+    assert answer.fitted is not None
+    assert (answer.fitted.text, answer.fitted.fits, answer.fitted.why) == ("16 AWG on 25 A", False, "at most 10 A")
+    assert not answers_of(TAPPED.replace("16 AWG", "14 AWG"))["LV", "control-circuit protection"].falls_short
+
+
+def test_without_a_secondary_fuse_the_primary_device_has_to_do() -> None:
+    """14 AWG 20 A x 120/480 = 5 A on the primary, from a two-wire secondary (mikeholt.com, control circuit sizing)."""
+    text = """panel "No secondary fuse"
+  symbols NA
+  rules NEC 2023
+
+supplies
+  LV  mains                480 V 60 Hz    rails L1 L2
+  T1  control transformer  480 V / 120 V  100 VA  rails X1 X2  earthed at X2
+
+devices on plate
+  1FU  fuse       2 poles  0.6 A
+  1M   contactor  3 poles  coil 120 V 60 Hz
+  1PB  pushbutton  1 NO
+
+wires
+  control  14 AWG
+
+power paths from L1 L2
+  1FU.poles  T1.primary
+
+rungs from X1 to X2
+  1PB.no  1M.coil
+"""
+    answer = answers_of(text)["T1", "secondary protection"]
+
+    assert answer.value == pytest.approx(5.0)
+    assert answer.choice == "none, if the primary device is 5 A or less"
+
+
+def test_opposed_contactors_with_diodes_are_warned_about() -> None:
+    """On dc a diode makes the contactor hold on four times as long; its opponent may come in first."""
+    text = """panel "Opposed"
+  symbols IEC
+
+supplies
+  G1  dc supply  24 V  5 A  rails + -
+
+devices on plate
+  K1  contactor   3 poles  1 NC  coil 24 V dc  with diode
+  K2  contactor   3 poles  1 NC  coil 24 V dc
+  K1 and K2 interlocked mechanically
+  S1  pushbutton  1 NO
+  S2  pushbutton  1 NO
+
+rungs from + to -
+  S1.no  K2.nc  K1.coil
+  S2.no  K1.nc  K2.coil
+"""
+    answers = answers_of(text)
+
+    assert answers["K1", "suppressor"].choice == "zener diode"
+    assert answers["K1", "suppressor"].warnings
+    assert not answers["K2", "suppressor"].warnings
+
+
+def panel_with(coils: list[tuple[int, int]]) -> str:
+    """Contactors side by side behind one button; (inrush VA, sealed VA) of each."""
+    tags = range(1, len(coils) + 1)
+    devices = "\n".join(
+        f"  {n}M  contactor  3 poles  coil 120 V 60 Hz  inrush {inrush} VA  sealed {sealed} VA"
+        for n, (inrush, sealed) in zip(tags, coils, strict=True)
+    )
+    rungs = "\n".join(f"  @1  {n}M.coil" for n in tags)
+    return f"""panel "Side by side"
+  symbols NA
+
+supplies
+  T1  control transformer  480 V / 120 V  500 VA  rails X1 X2  earthed at X2
+
+devices on plate
+  1PB  pushbutton  1 NO
+{devices}
+
+rungs from X1 to X2
+  1PB.no  @1
+{rungs}
+"""
+
+
+def needed_va(coils: list[tuple[int, int]]) -> float:
+    """VA of the transformer for them; beyond the chart as large as you like."""
+    answer = answers_of(panel_with(coils))["T1", "control transformer"]
+    return answer.value if answer.value is not None else float("inf")
+
+
+@settings(max_examples=25, deadline=None)
+@given(st.lists(st.tuples(st.integers(40, 900), st.integers(5, 39)), min_size=1, max_size=3),
+       st.tuples(st.integers(40, 900), st.integers(5, 39)))  # fmt: skip
+def test_more_coils_never_need_a_smaller_transformer(coils: list[tuple[int, int]], one_more: tuple[int, int]) -> None:
+    """One coil more behind the same button."""
+    assert needed_va([*coils, one_more]) >= needed_va(coils)
+
+
+@settings(max_examples=20, deadline=None)
+@given(st.lists(st.integers(1, 2000), min_size=2, max_size=2))
+def test_a_longer_run_never_gives_more_volts(lengths: list[int]) -> None:
+    """To the coil that is fed through it; a coil beside it may gain a little, as the other one draws less."""
+    short, long = sorted(lengths)
+    nearer, farther = (
+        {at.element: at.volts for at in least_volts(circuit_of(STATION.replace("900 m", f"{metres} m")))}
+        for metres in (short, long)
+    )
+
+    assert farther["K1.coil"] <= nearer["K1.coil"] * (1 + 1e-9)
+
+
+@given(st.floats(1, 400), st.floats(1, 4000), st.floats(1, 400), st.floats(1, 4000))
+def test_the_chart_never_falls(held: float, pulling: float, more_held: float, more_pulling: float) -> None:
+    """More sealed or more inrush VA never choose a smaller size; nor does a supply that moves more."""
+
+    def chosen(sealed: float, inrush: float, *, steady: bool = True) -> float:
+        row = size_by_chart(sealed, selection_inrush(sealed, inrush), steady=steady)
+        return row.va if row is not None else float("inf")
+
+    assert chosen(held, pulling) <= chosen(held + more_held, pulling + more_pulling)
+    assert chosen(held, pulling) <= chosen(held, pulling, steady=False)
