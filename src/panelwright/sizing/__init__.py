@@ -4,7 +4,7 @@
 """
 
 from .answers import Allowed, Answer, Fitted, Missing, Part, SizingSheet, Working
-from .conductors import Conductor, OutsideTable, smallest_conductor
+from .conductors import Conductor, smallest_conductor
 from .controllers import nema_size
 from .drops import awg_line, drop_v, line_of
 from .earthing import earth_for_device, earth_for_line
@@ -17,6 +17,7 @@ from .protection import branch_limit, next_size, size_below
 from .regions import Region, region_called, region_of, regions
 from .safety_life import mttfd_band, mttfd_years, operations_per_year
 from .site import Site, usual_site
+from .tables import OutsideTable, TableError
 
 __all__ = [
     "Allowed",
@@ -30,6 +31,7 @@ __all__ = [
     "Region",
     "Site",
     "SizingSheet",
+    "TableError",
     "Working",
     "awg_line",
     "branch_limit",

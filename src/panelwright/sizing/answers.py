@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 from ..catalog.shelf import Trust
+from ..circuit import Device
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,3 +147,9 @@ def amount(value: float, unit: str = "", digits: int = 4) -> str:
     if "e" in text:
         text = f"{value:.0f}"
     return f"{text} {unit}".rstrip()
+
+
+def line_with(device: Device, *added: str) -> str:
+    """The line of a device with further facts on it, as it would stand in the panel file."""
+    facts = [fact.text for fact in device.facts]
+    return "  ".join([device.tag, device.kind, *facts, *added])

@@ -7,11 +7,12 @@ from dataclasses import replace
 from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
-from .conductors import Conductor, OutsideTable, sizes, smallest_conductor
+from .conductors import Conductor, sizes, smallest_conductor
 from .factors import factor, step
 from .job import Job
 from .motors import Current
 from .routes import Route
+from .tables import OutsideTable
 
 CONDUCTOR = "branch conductor"
 
@@ -43,10 +44,13 @@ def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
         return Answer(about, CONDUCTOR, workings=steps, warnings=(f"{reason}.",))
     also = (*_other_columns(chosen, needed, route, job), *_six_leads(needed, route, job))
     fitted, missing = fitted_conductor(route, needed, job)
+    least = factor("smallest single outside")
+    small = not job.american and chosen.area_mm2 < least.value
+    warnings = (f"single wires outside an enclosure: not below {least.value:g} mm2 ({least.source})",) if small else ()
     metal = " copper" if job.american else ""
     return Answer(
         about, CONDUCTOR, f"{chosen.name}{metal}", chosen.area_mm2, "mm2", (*steps, *chosen.workings), also, fitted,
-        missing=missing,
+        warnings, missing,
     )  # fmt: skip
 
 
@@ -64,7 +68,7 @@ def _other_columns(chosen: Conductor, needed: float, route: Route, job: Job) -> 
 
 def _six_leads(needed: float, route: Route, job: Job) -> tuple[Allowed, ...]:
     """Between a star-delta starter and its motor each of the six conductors carries its winding alone."""
-    if not any(stop.share < 1 for stop in route.stops):
+    if not route.star_delta:
         return ()
     share = factor("star-delta line").value
     own = smallest_conductor(needed * share, job.region, job.site)

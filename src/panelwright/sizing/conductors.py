@@ -14,7 +14,7 @@ from .answers import Working, amount
 from .factors import factor
 from .regions import Region
 from .site import Site
-from .tables import TableRow, rows_of
+from .tables import OutsideTable, TableRow, rows_of
 
 CMIL_MM2 = 5.067e-4  # one circular mil in mm2: pi/4 x (0.0254 mm) squared
 
@@ -101,10 +101,6 @@ class Conductor:
     area_mm2: float
     amps: float
     workings: tuple[Working, ...]
-
-
-class OutsideTable(ValueError):
-    """No size of the table carries it, or the table ends before that temperature. The message says which."""
 
 
 def smallest_conductor(

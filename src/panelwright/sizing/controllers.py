@@ -61,7 +61,7 @@ def contactor_answers(route: Route, current: Current, job: Job) -> tuple[Answer,
     if current.amps is None:
         return (not_answered(route.plate.name, CONTACTOR, current.missing),) if stops else ()
     if not job.american:
-        return tuple(_iec_contactor(stop, current.amps, route.plate, job) for stop in stops)
+        return tuple(_iec_contactor(stop, current.amps, route.plate, job, stop is stops[0]) for stop in stops)
     return tuple(_nema_contactor(stop, current.amps, route.plate, job) for stop in stops)
 
 
@@ -103,16 +103,15 @@ def _by_amps(stop: Stop, own: float) -> Fitted | None:
     return Fitted(f"{stop.device.tag} {in_amps(rating)}", fits, f"{'at least' if fits else 'less than'} {in_amps(own)}")
 
 
-def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
+def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job, first: bool) -> Answer:
     own = amps * stop.share
     category = "AC-4" if "jogging" in plate.words else "AC-2" if plate.kind == "wound-rotor" else "AC-3"
     if plate.kind == "dc":
         category = "DC-3"
     size = usual_size("AC-3 contactor", own)
     words = f"{stop.share:g} x {in_amps(amps)} = {in_amps(own)}" if stop.share != 1 else f"breaks {in_amps(own)}"
-    also = (
-        (Allowed("AC-4", "if the motor is jogged, inched or plugged (say so: jogging)"),) if category == "AC-3" else ()
-    )
+    jogged = Allowed("AC-4", "if the motor is jogged, inched or plugged (say so: jogging)")
+    also = (jogged,) if category == "AC-3" and first else ()
     return Answer(
         stop.device.tag, CONTACTOR, f"{in_amps(own)} at least in {category}, usual size {in_amps(size)}", own, "A",
         (Working(words, job.region.clause("controller"), "IEC 60947-4-1", "from memory"),), also, _by_amps(stop, own),

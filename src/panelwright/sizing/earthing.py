@@ -9,7 +9,7 @@ from .conductors import awg_area_mm2, awg_name
 from .job import Job
 from .protection import rating_of
 from .routes import Route
-from .tables import TableRow, rows_of
+from .tables import OutsideTable, TableRow, rows_of
 
 EARTH = "protective conductor"
 
@@ -31,10 +31,10 @@ class ShareRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 def earth_for_device(device_a: float) -> tuple[str, EarthRow]:
-    """Copper size for a device rating. Raises: ValueError above the table. Source: NEC Table 250.122."""
+    """Copper size for a device rating. Raises: OutsideTable above the table. Source: NEC Table 250.122."""
     row = next((row for row in rows_of("equipment_earth", EarthRow) if device_a <= row.device_a + 1e-9), None)
     if row is None:
-        raise ValueError(f"the table ends below {in_amps(device_a)}")
+        raise OutsideTable(f"the table of protective conductors ends below {in_amps(device_a)}")
     return row.cu, row
 
 

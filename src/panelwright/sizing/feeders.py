@@ -7,12 +7,13 @@ from dataclasses import dataclass
 
 from ..circuit import Device, Load, Source
 from .answers import Answer, Fitted, Missing, Working, in_amps
-from .conductors import OutsideTable, smallest_conductor
+from .conductors import smallest_conductor
 from .factors import factor, step
 from .job import Job
 from .motors import Current
 from .protection import branch_limit, device_sort, motor_row, rating_of, size_below
 from .routes import Route, Stop
+from .tables import OutsideTable
 
 CONDUCTOR, DEVICE, LOAD = "feeder conductor", "feeder device", "load of the feeder"
 SAME = 1e-9

@@ -89,7 +89,7 @@ def full_load(plate: Plate, region: Region) -> Current:
 def table_amps(hp: float, volts: float, *, phases: int = 3, dc: bool = False) -> float:
     """The full-load current of the NEC's motor tables. Raises: KeyError where they have none."""
     kind = "dc" if dc else "single-phase" if phases == 1 else "three-phase"
-    plate = Plate("motor", "motor", "", kind, "", (), volts, f"{volts:g} V", hp * WATTS_PER_HP, f"{hp:g} hp")
+    plate = Plate("motor", "motor", "", kind, "", "", (), volts, f"{volts:g} V", hp * WATTS_PER_HP, f"{hp:g} hp")
     found = _table_cell(plate)
     if found is None:
         raise KeyError(f"{hp:g} hp at {volts:g} V")
@@ -155,13 +155,13 @@ def _cell(
 
 def _nameplate(plate: Plate, rule: str, why: str) -> Current:
     if plate.plate_a is None:
-        line = f"{plate.tag}  {plate.device_kind}  ...  {plate.volts_text}  7.6 A"
+        line = f"{plate.line}  7.6 A"
         return Current(None, "", missing=(Missing(f"nameplate current of {plate.name}", why, line),))
     return Current(plate.plate_a, "nameplate", (Working(f"{why}: {plate.plate_text}", rule, "the panel file"),))
 
 
 def _no_power(plate: Plate) -> Missing:
-    line = f"{plate.tag}  {plate.device_kind}  5 hp  {plate.volts_text}"
+    line = f"{plate.line}  5 hp"
     return Missing(f"power of {plate.name}", "the table current is found by horsepower and voltage", line)
 
 
@@ -172,7 +172,7 @@ def _iec_full_load(plate: Plate, region: Region) -> Current:
     rows = rows_of("motor_current_iec", GuideRow)
     row = next((row for row in rows if row.kw * 1000 * SAME_POWER >= plate.watts), None)
     if not plate.watts or row is None or plate.phases != 3:
-        line = f"{plate.tag}  {plate.device_kind}  {plate.power_text or '0.75 kW'}  {plate.volts_text}  2.1 A"
+        line = f"{plate.line}  2.1 A"
         why = "there is no guide value for it" if plate.watts else "it is neither said nor can it be told from a power"
         return Current(None, "", missing=(Missing(f"nameplate current of {plate.name}", why, line),))
     near = min((230, 400, 500, 690), key=lambda volts: abs(volts - plate.volts))

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from ..circuit import Device
-from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
+from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, line_with, not_answered
 from .factors import factor, step
 from .job import Job
 from .motors import Current
@@ -85,7 +85,7 @@ def _nec_setting(route: Route, region: Region) -> Answer:
     if plate.service_factor is None and plate.rise_c is None:
         missing.append(Missing(
             f"service factor of {plate.tag}", "with 1.15 or more the setting may be 125 % and not 115 %",
-            f"{plate.tag}  {plate.device_kind}  ...  service factor 1.15",
+            f"{plate.line}  service factor 1.15",
         ))  # fmt: skip
     fitted, more = _fitted(route, at, plate)
     return Answer(
@@ -107,7 +107,7 @@ def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
     amps = plate.plate_a or current.amps or 0.0
     words = f"set to the rated current: {plate.plate_text or in_amps(amps)}"
     warnings = () if plate.plate_a else ("set it by the nameplate on the day: the current here is a guide value",)
-    fitted, missing = _fitted(route, amps, plate)
+    fitted, missing = _fitted(route, amps, plate, room=factor("scale of an overload relay").value)
     least = factor("overload needed")
     if plate.watts and plate.watts <= least.value * 1000 and fitted is None:
         warnings = (*warnings, f"not asked for up to {least.value:g} kW ({least.source})")
@@ -118,11 +118,10 @@ def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
 
 
 def _no_nameplate(plate: Plate, why: str) -> Missing:
-    line = f"{plate.tag}  {plate.device_kind}  {plate.power_text}  {plate.volts_text}  7.6 A"
-    return Missing(f"nameplate current of {plate.name}", why, " ".join(line.split()))
+    return Missing(f"nameplate current of {plate.name}", why, f"{plate.line}  7.6 A")
 
 
-def _fitted(route: Route, at: float, plate: Plate) -> tuple[Fitted | None, tuple[Missing, ...]]:
+def _fitted(route: Route, at: float, plate: Plate, *, room: float = 1.0) -> tuple[Fitted | None, tuple[Missing, ...]]:
     stop = route.first(*RELAYS)
     if stop is None:
         if "thermally-protected" in plate.words or (plate.watts and plate.watts <= ONE_HP_W):
@@ -135,10 +134,10 @@ def _fitted(route: Route, at: float, plate: Plate) -> tuple[Fitted | None, tuple
                 "devices: OL1  overload relay  3 poles  ... A to ... A  set ... A",
             ),
         )
-    return _relay_fitted(stop, at, route)
+    return _relay_fitted(stop, at, room)
 
 
-def _relay_fitted(stop: Stop, at: float, route: Route) -> tuple[Fitted, tuple[Missing, ...]]:
+def _relay_fitted(stop: Stop, at: float, room: float) -> tuple[Fitted, tuple[Missing, ...]]:
     device = stop.device
     own = at * stop.share
     share = f" (it stands in the winding: {stop.share:g} x {in_amps(at)})" if stop.share != 1 else ""
@@ -147,11 +146,12 @@ def _relay_fitted(stop: Stop, at: float, route: Route) -> tuple[Fitted, tuple[Mi
     text = " ".join([device.tag, *(f.text for f in (span, setting) if f is not None)])
     if setting is not None and setting.quantity is not None:
         value = setting.quantity.value
-        if value > own * 1.0005:
+        if value > own * room * 1.0005:
             return Fitted(text, False, f"set above {in_amps(own)}{share}"), ()
         if value < own * 0.5:
             return Fitted(text, None, f"set far below {in_amps(own)}{share}: it may trip without need"), ()
-        return Fitted(text, True, f"not above {in_amps(own)}{share}"), ()
+        near = "not above" if value <= own * 1.0005 else "as near as the scale can be read to"
+        return Fitted(text, True, f"{near} {in_amps(own)}{share}"), ()
     if span is not None and span.quantity is not None and span.other is not None:
         inside = span.quantity.value <= own <= span.other.value
         why = f"{in_amps(own)} is {'inside' if inside else 'outside'} its range{share}"
@@ -160,5 +160,5 @@ def _relay_fitted(stop: Stop, at: float, route: Route) -> tuple[Fitted, tuple[Mi
 
 
 def _no_setting(device: Device, amps: float) -> Missing:
-    line = f"{device.tag}  {device.kind}  ...  set {in_amps(amps)}"
+    line = line_with(device, f"set {in_amps(amps)}")
     return Missing(f"setting of {device.tag}", "only a setting can be compared with the motor", line)

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from ..circuit import Circuit, Device, Fact, Motor
+from .answers import line_with
 
 WATTS_PER_HP = 745.7
 
@@ -14,7 +15,7 @@ WATTS_PER_HP = 745.7
 class Plate:
     """One winding of one motor; what is not said is None or "".
 
-    `kind`: "three-phase", "single-phase", "wound-rotor", "dc". `power_text`, `plate_a`: as typed, never reckoned.
+    `kind`: "three-phase", "single-phase", "wound-rotor", "dc". `line`: the line of the file, without its text.
     """
 
     tag: str
@@ -22,6 +23,7 @@ class Plate:
     text: str
     kind: str
     device_kind: str
+    line: str
     leads: tuple[str, ...]
     volts: float
     volts_text: str
@@ -69,8 +71,8 @@ def _plates(device: Device) -> Iterator[Plate]:
     for motor in device.motors:
         own = facts.get("amps" if motor.name == "motor" else f"{motor.name} amps")
         yield Plate(
-            device.tag, motor.name, device.text, _kind(device, motor), device.kind, motor.leads, motor.volts,
-            _text(facts.get("volts")), motor.watts, _text(facts.get("watts")), _value(own), _text(own),
+            device.tag, motor.name, device.text, _kind(device, motor), device.kind, line_with(device), motor.leads,
+            motor.volts, _text(facts.get("volts")), motor.watts, _text(facts.get("watts")), _value(own), _text(own),
             _letter(facts.get("code letter")), _letter(facts.get("design letter")),
             _value(facts.get("service factor")), _value(facts.get("temperature rise")),
             _value(facts.get("power factor")), _value(facts.get("speed")), _value(facts.get("locked rotor")),

@@ -2,21 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
 
 from .answers import Answer, Part
-from .branch import chosen_or_fitted, conductor_answer
-from .controllers import contactor_answers, disconnect_answer
+from .branch import CONDUCTOR, chosen_or_fitted, conductor_answer
+from .controllers import CONTACTOR, DISCONNECT, contactor_answers, disconnect_answer
 from .drops import drop_answers
-from .earthing import earth_answer
-from .feeders import feeder_answers
+from .earthing import EARTH, earth_answer
+from .feeders import LOAD, feeder_answers
 from .heat import heat_answers
 from .job import Job
 from .motors import Current, full_load, full_load_answer
 from .overloads import overload_answers
-from .protection import device_answer
+from .protection import DEVICE, Behind, device_answer
 from .routes import Route, routes_of
-from .short_circuit import rating_answers
+from .short_circuit import opening_answer, rating_answers
+from .tables import OutsideTable
 
 
 def power_parts(job: Job) -> tuple[Part, ...]:
@@ -24,11 +25,11 @@ def power_parts(job: Job) -> tuple[Part, ...]:
     routes = routes_of(job.wiring)
     currents = [full_load(route.plate, job.region) for route in routes]
     parts = [
-        Part(_heading(route), tuple(_motor(route, current, job)))
+        Part(_heading(route), tuple(_motor(route, current, _behind(route, routes, currents), job)))
         for route, current in zip(routes, currents, strict=True)
     ]
     whole = {
-        "Feeder": feeder_answers(routes, currents, job),
+        "Feeder": _inside("feeder", LOAD, lambda: feeder_answers(routes, currents, job)),
         "Short-circuit rating": rating_answers(routes, job),
         "Heat in the enclosure": heat_answers(routes, currents, job),
     }
@@ -41,17 +42,40 @@ def _heading(route: Route) -> str:
     return f"Motor {plate.name}{f' {plate.text}' if plate.text else ''}: {facts}"
 
 
-def _motor(route: Route, current: Current, job: Job) -> Iterator[Answer]:
+def _behind(route: Route, routes: Sequence[Route], currents: Sequence[Current]) -> Behind:
+    """The other windings and motors behind the branch device of a route."""
+    tag = route.device.device.tag if route.device else ""
+    others = [
+        (one, current)
+        for one, current in zip(routes, currents, strict=True)
+        if one is not route and one.device and one.device.device.tag == tag
+    ]
+    own = [c.amps for one, c in others if one.plate.tag == route.plate.tag and c.amps is not None]
+    motors = dict.fromkeys(one.plate.tag for one, _ in others if one.plate.tag != route.plate.tag)
+    return Behind(max(own, default=0.0), tuple(motors))
+
+
+def _motor(route: Route, current: Current, behind: Behind, job: Job) -> Iterator[Answer]:
+    name = route.plate.name
     yield full_load_answer(route.plate, current)
-    conductor = conductor_answer(route, current, job)
-    yield conductor
-    device = device_answer(route, current, job)
-    yield device
+    conductor = _first(name, CONDUCTOR, lambda: conductor_answer(route, current, job))
+    device = _first(name, DEVICE, lambda: device_answer(route, current, job, behind))
+    yield from (conductor, device)
     yield from overload_answers(route, current, job)
-    yield from contactor_answers(route, current, job)
-    if (disconnect := disconnect_answer(route, current, job)) is not None:
-        yield disconnect
+    yield from _inside(name, CONTACTOR, lambda: contactor_answers(route, current, job))
+    yield from _inside(name, DISCONNECT, lambda: (disconnect_answer(route, current, job),))
     line = chosen_or_fitted(route, conductor)
-    if (earth := earth_answer(route, device, line, job)) is not None:
-        yield earth
+    yield from _inside(name, EARTH, lambda: (earth_answer(route, device, line, job), opening_answer(route, line, job)))
     yield from drop_answers(route, current, line, job)
+
+
+def _inside(about: str, question: str, answers: Callable[[], Sequence[Answer | None]]) -> tuple[Answer, ...]:
+    """The answers; where a table ends before that load, one that says so."""
+    try:
+        return tuple(answer for answer in answers() if answer is not None)
+    except OutsideTable as reason:
+        return (Answer(about, question, warnings=(f"{reason}.",)),)
+
+
+def _first(about: str, question: str, answer: Callable[[], Answer]) -> Answer:
+    return _inside(about, question, lambda: (answer(),))[0]

@@ -6,17 +6,17 @@ IEC: a device that lets the motor start and opens before the conductor is too ho
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..circuit import Device
-from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
-from .factors import factor, step
+from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, line_with, not_answered
+from .factors import FactorRow, factor, step
 from .job import Job
 from .motors import Current, held_rotor
 from .plates import Plate
 from .regions import Region
 from .routes import Route
-from .tables import TableRow, rows_of
+from .tables import OutsideTable, TableRow, rows_of
 
 DEVICE = "branch device"
 KINDS = {
@@ -90,10 +90,10 @@ def standard_sizes(*, fuses: bool) -> tuple[float, ...]:
 
 
 def next_size(amps: float, *, fuses: bool) -> float:
-    """The standard rating at or above. Raises: ValueError above the largest."""
+    """The standard rating at or above. Raises: OutsideTable above the largest."""
     found = next((size for size in standard_sizes(fuses=fuses) if size >= amps - 1e-9), None)
     if found is None:
-        raise ValueError(f"no standard rating is as large as {in_amps(amps)}")
+        raise OutsideTable(f"no standard rating is as large as {in_amps(amps)}")
     return found
 
 
@@ -145,11 +145,34 @@ def motor_row(plate: Plate) -> str:
     return plate.kind
 
 
-def device_answer(route: Route, current: Current, job: Job) -> Answer:
-    """The branch device of a motor."""
+@dataclass(frozen=True, slots=True)
+class Behind:
+    """What else stands behind a branch device: the largest current of the motor's other windings, other motors."""
+
+    winding_a: float = 0.0
+    motors: tuple[str, ...] = ()
+
+
+def device_answer(route: Route, current: Current, job: Job, behind: Behind | None = None) -> Answer:
+    """The branch device of a motor; a motor of several windings has one device, for the largest of them."""
+    behind = behind or Behind()
     if current.amps is None:
         return not_answered(route.plate.name, DEVICE, current.missing)
-    return _nec_device(route, current.amps, job) if job.american else _iec_device(route, current, job)
+    if behind.winding_a > current.amps:
+        why = f"one device for all windings: chosen by the largest, {in_amps(behind.winding_a)}"
+        current = replace(current, amps=behind.winding_a, workings=(*current.workings, Working(why)))
+    answer = _nec_device(route, current.amps or 0.0, job) if job.american else _iec_device(route, current, job)
+    if not behind.motors or route.device is None:
+        return answer
+    return replace(answer, warnings=(*answer.warnings, _group(route.device.device.tag, behind.motors, job)))
+
+
+def _group(tag: str, motors: tuple[str, ...], job: Job) -> str:
+    """Several motors behind one device are a case of their own, which is not sized here."""
+    also = f"{tag} protects {' and '.join(motors)} too: "
+    if job.american:
+        return f"{also}several motors on one branch device are a group ({job.region.clause('group')}), which asks more"
+    return f"{also}it has to suit the smallest contactor, overload relay and conductor behind it"
 
 
 # ---- NEC
@@ -205,7 +228,7 @@ def _nec_fitted(route: Route, limits: list[BranchLimit], amps: float) -> tuple[F
         return Fitted(text, False, f"above {in_amps(most)}, the largest that is allowed"), ()
     why = "the largest size differs for time-delay and non-time-delay fuses"
     return Fitted(text, None, "allowed as a non-time-delay fuse, too large as a time-delay fuse"), (
-        Missing(f"kind of fuse of {stop.device.tag}", why, f"{stop.device.tag}  fuse  ...  slow   (or fast)"),
+        Missing(f"kind of fuse of {stop.device.tag}", why, f"{line_with(stop.device, 'slow')}   (or fast)"),
     )
 
 
@@ -222,10 +245,10 @@ def rating_of(device: Device) -> float | None:
 # ---- IEC
 def _iec_device(route: Route, current: Current, job: Job) -> Answer:
     assert current.amps is not None
-    amps, rule = current.amps, factor("gG fuse of a motor")
+    amps, rule = current.amps, fuse_factor(route)
     clause = job.region.clause("branch device")
     fuse = usual_size("gG fuse", amps * rule.value)
-    held = held_rotor(route.plate, current, job.region)
+    held = starting(route, current, job)
     back_up = usual_size("gG fuse", amps)
     breaker = _breaker(amps, held.amps or amps)
     steps = (
@@ -245,13 +268,28 @@ def _iec_device(route: Route, current: Current, job: Job) -> Answer:
     )  # fmt: skip
 
 
+def fuse_factor(route: Route) -> FactorRow:
+    """Times the motor current for a gG fuse: less where the motor starts in star."""
+    return factor("gG fuse of a star-delta motor" if route.star_delta else "gG fuse of a motor")
+
+
+def starting(route: Route, current: Current, job: Job) -> Current:
+    """The current that the line gives while the motor starts: a third of the held rotor's where it starts in star."""
+    held = held_rotor(route.plate, current, job.region)
+    if held.amps is None or not route.star_delta:
+        return held
+    third = factor("start in star")
+    words = f"in star: {third.value:.3g} x {in_amps(held.amps)} = {in_amps(held.amps * third.value)}"
+    return Current(held.amps * third.value, held.by, (*held.workings, step(words, third)))
+
+
 def usual_size(kind: str, amps: float) -> float:
-    """The rating at or above that is made. Raises: ValueError above the largest."""
+    """The rating at or above that is made. Raises: OutsideTable above the largest."""
     found = next(
         (r.rating_a for r in rows_of("usual_ratings", UsualRow) if r.kind == kind and r.rating_a >= amps - 1e-9), None
     )
     if found is None:
-        raise ValueError(f"no {kind} is as large as {in_amps(amps)}")
+        raise OutsideTable(f"no {kind} is as large as {in_amps(amps)}")
     return found
 
 
@@ -261,7 +299,7 @@ def _breaker(amps: float, held_a: float) -> tuple[float, CurveRow] | None:
     curve = curves["D curve"]
     try:
         return usual_size("breaker", max(amps, held_a / curve.from_times)), curve
-    except ValueError:
+    except OutsideTable:
         return None
 
 
@@ -282,22 +320,21 @@ def _iec_fitted(route: Route, amps: float, held_a: float) -> tuple[Fitted | None
     if device.kind == "motor breaker":
         return Fitted(text, True, "its range reaches the motor current"), ()
     if device.kind == "fuse":
-        return _fuse_fitted(text, device, rating, amps, said)
+        return _fuse_fitted(text, device, rating, amps * fuse_factor(route).value, said)
     return _breaker_fitted(text, device, rating, held_a, said)
 
 
 def _fuse_fitted(
-    text: str, device: Device, rating: float, amps: float, said: set[str]
+    text: str, device: Device, rating: float, wanted: float, said: set[str]
 ) -> tuple[Fitted, tuple[Missing, ...]]:
     if "aM" in said:
         return Fitted(f"{text} aM", True, "a back-up fuse at or above the motor current"), ()
-    wanted = amps * factor("gG fuse of a motor").value
     if rating >= wanted - 1e-9:
         return Fitted(text, True, f"at least {in_amps(wanted)}: bears the start"), ()
     if "gG" in said or "fast" in said:
         return Fitted(text, None, f"below {in_amps(wanted)}: look at its curve whether it bears the start"), ()
     why = "a gG fuse of this size may open while the motor starts, an aM fuse does not"
-    missing = Missing(f"kind of fuse of {device.tag}", why, f"{device.tag}  fuse  ...  gG   (or aM)")
+    missing = Missing(f"kind of fuse of {device.tag}", why, f"{line_with(device, 'gG')}   (or aM)")
     return Fitted(text, None, f"below {in_amps(wanted)}: bears the start if it is an aM fuse"), (missing,)
 
 
@@ -313,7 +350,7 @@ def _breaker_fitted(
     least = next((row for row in rows_of("breaker_curves", CurveRow) if rating * row.from_times >= held_a), None)
     if least is None:
         return Fitted(text, None, f"no curve bears a start of {in_amps(held_a)}"), ()
-    mend = f"{device.tag}  breaker  ...  {in_amps(rating)}  {least.curve}"
+    mend = line_with(device, least.curve)
     missing = Missing(
         f"curve of {device.tag}", f"the start takes {in_amps(held_a)}; only its curve tells if it holds", mend
     )

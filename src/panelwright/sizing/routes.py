@@ -48,6 +48,11 @@ class Route:
     branch_nets: frozenset[str]
 
     @property
+    def star_delta(self) -> bool:
+        """Whether the motor starts in star and runs in delta."""
+        return any(stop.share < 1 for stop in self.stops)
+
+    @property
     def device(self) -> Stop | None:
         """The branch device: the fuses or the breaker nearest to the motor."""
         return self.first(*PROTECTION)

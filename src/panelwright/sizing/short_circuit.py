@@ -4,14 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from ..circuit import Device
-from .answers import Answer, Fitted, Missing, Working, amount
+from ..circuit import Device, Quantity
+from .answers import Answer, Fitted, Missing, Working, amount, line_with
+from .factors import factor, step
 from .job import Job
 from .plates import WATTS_PER_HP
 from .routes import Route
 from .tables import TableRow, rows_of
 
-RATING = "short-circuit rating"
+RATING, OPENING = "short-circuit rating", "short circuit opened"
+PVC_C = 70.0
 DEFAULTS = {
     "breaker": "circuit breaker (including GFCI type)",
     "motor breaker": "circuit breaker (including GFCI type)",
@@ -52,7 +54,7 @@ def rating_answers(routes: Sequence[Route], job: Job) -> tuple[Answer, ...]:
     fault, missing = _fault(job)
     if unmarked:
         tags = ", ".join(device.tag for device in unmarked)
-        line = f"{unmarked[0].tag}  {unmarked[0].kind}  ...  withstands 10 kA"
+        line = line_with(unmarked[0], "withstands 10 kA")
         why = "the panel is as strong as its weakest power component, and the rules give no value for an unmarked one"
         missing = (*missing, Missing(f"short-circuit rating of {tags}", why, line))
         return (Answer(about, RATING, workings=tuple(working for _, _, working in known), missing=missing),)
@@ -102,16 +104,31 @@ def _ratings(routes: Sequence[Route], job: Job) -> Iterator[tuple[Device, float 
             )
 
 
+def opening_answer(route: Route, conductor: Quantity | None, job: Job) -> Answer | None:
+    """How soon the branch device has to open a short circuit before the conductor is too hot: t = (k S / I) squared.
+
+    None for the NEC, whose percentages stand in for it, and while current or conductor are not known.
+    """
+    fault, _ = _fault(job)
+    if job.american or fault is None or conductor is None or job.site.insulation_c != PVC_C:
+        return None
+    k = factor("k copper pvc")
+    area, amps = conductor.value * 1e6, fault * 1000
+    seconds = (k.value * area / amps) ** 2
+    words = f"({k.value:g} x {amount(area, 'mm2')} / {amount(amps, 'A')}) squared = {amount(seconds, 's', 2)}"
+    most = amount((k.value * area) ** 2, "A2s", 3)
+    limit = f"the branch device lets at most {most} through: compare with its data"
+    return Answer(route.plate.name, OPENING, f"within {amount(seconds, 's', 2)} at {amount(fault, 'kA')}", seconds, "s",
+                  (step(words, k), Working(limit)))  # fmt: skip
+
+
 def _fault(job: Job) -> tuple[float | None, tuple[Missing, ...]]:
     """kA that the supply can give, as its line says."""
     mains = [device for device, source in job.circuit.supplies if not source.fed_by and source.current == "ac"]
     said = [f.quantity.value / 1000 for d in mains for f in d.facts if f.name == "fault current" and f.quantity]
     if said:
         return max(said), ()
-    tag = mains[0].tag if mains else "L"
+    if not mains:
+        return None, ()
     why = "a panel may only be put where the supply gives no more than its rating"
-    return None, (
-        Missing(
-            f"fault current of {tag}", why, f"{tag}  {mains[0].kind if mains else 'mains'}  ...  fault current 10 kA"
-        ),
-    )
+    return None, (Missing(f"fault current of {mains[0].tag}", why, line_with(mains[0], "fault current 10 kA")),)

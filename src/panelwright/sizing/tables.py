@@ -25,6 +25,10 @@ class TableError(ValueError):
         self.path = path
 
 
+class OutsideTable(ValueError):
+    """A table ends before what is asked of it. The message says which and where."""
+
+
 class TableRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """A row of a table; subclasses name the columns. `source` and `trust` stand in every row."""
 
