@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..circuit import Expect, Is
+from ..circuit import Condition, Expect, Is
 from ..electrics import Level, UnknownPlace
 from .explaining import level_text, why
 from .paths import listed
 from .places import UnclearPlace, element_of, place_of
 from .run import Run
 from .state import PanelState
+from .typed import condition_text
 
 LEAST_TOLERANCE_V, LEAST_TOLERANCE_A, TOLERANCE = 1.0, 0.002, 0.05  # where a trial gives none
 
@@ -36,6 +37,8 @@ def _now(run: Run, expect: Expect) -> Miss | None:
     form = expect.form
     if form == "state" and expect.state is not None:
         return _state(run.state, expect.state)
+    if form == "never" and expect.condition is not None:
+        return _never(run, expect.condition)
     if form == "buzzes":
         return _buzzes(run, expect.subject)
     if form == "no buzzing":
@@ -57,6 +60,11 @@ def _state(state: PanelState, wanted: Is) -> Miss | None:
         return None
     words = seen if wanted.subject in ("power",) or wanted.subject.startswith("@") else f"{wanted.subject} {seen}"
     return Miss(words, why(state, wanted.subject))
+
+
+def _never(run: Run, condition: Condition) -> Miss | None:
+    met = run.ever(condition)
+    return None if met is None else Miss(f"{condition_text(condition)}, at {met.now:.3f} s")
 
 
 def _buzzes(run: Run, subject: str) -> Miss | None:

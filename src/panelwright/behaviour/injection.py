@@ -22,7 +22,7 @@ from ..electrics import (
 )
 from .places import UnclearPlace, element_of, elements_of, ends_of, parts_of, place_of
 from .stands import NO_RETURN
-from .times import Times
+from .times import TIMER_SORTS, Times
 
 FLUTTER_S = 0.02  # a fluttering contact changes this often when nothing is said
 JOLT_S = 0.02  # a loose contact opens so long when it is shaken
@@ -57,8 +57,9 @@ class Injected:
 
     `edits` of the network; `stuck`: (tag, "operated", "rest", "" for where it is now, or "no return" for one that
     goes in and never back); `blown`: fuse elements; `refitted`: (contact, "no" or "nc" that it is in truth);
-    `delays`: (tag, seconds); `flutters`: (contact, seconds between changes); `loose`: (contact, seconds that it opens
-    for when a relay moves in its place); `bouncing`: contacts that open a few times more when they close.
+    `delays`: (tag, seconds) of timers, `paces`: (tag, seconds that each movement takes) of other devices;
+    `flutters`: (contact, seconds between changes); `loose`: (contact, seconds that it opens for when a relay moves in
+    its place); `bouncing`: contacts that open a few times more when they close.
     """
 
     fault: Fault
@@ -70,6 +71,7 @@ class Injected:
     loose: tuple[tuple[str, float], ...] = ()
     bouncing: tuple[str, ...] = ()
     refitted: tuple[tuple[str, Form], ...] = ()
+    paces: tuple[tuple[str, float], ...] = ()
 
     def with_(self, other: Injected) -> Injected:
         """What both faults change."""
@@ -83,6 +85,7 @@ class Injected:
             (*self.loose, *other.loose),
             (*self.bouncing, *other.bouncing),
             (*self.refitted, *other.refitted),
+            (*self.paces, *other.paces),
         )
 
     def times_of(self, tag: str, times: Times) -> Times:
@@ -90,6 +93,9 @@ class Injected:
         for timer, seconds in self.delays:
             if timer == tag:
                 times = replace(times, delay_s=seconds)
+        for device, seconds in self.paces:
+            if device == tag:
+                times = replace(times, operate_s=seconds, release_s=seconds, travel_s=seconds)
         return times
 
 
@@ -208,7 +214,10 @@ def _supply_at(circuit: Circuit, fault: Fault) -> Injected:
 
 
 def _time_at(circuit: Circuit, fault: Fault) -> Injected:
-    return Injected(fault, delays=((parts_of(circuit, fault.subject)[0].tag, fault.value or 0.0),))
+    """A set time of a timer; of any other device how long each of its movements takes."""
+    device = parts_of(circuit, fault.subject)[0]
+    value = ((device.tag, fault.value or 0.0),)
+    return Injected(fault, delays=value) if device.mechanism.sort in TIMER_SORTS else Injected(fault, paces=value)
 
 
 def _never_times_out(circuit: Circuit, fault: Fault) -> Injected:

@@ -16,6 +16,7 @@ from .races import Race
 from .run import Run
 from .telling import told
 from .trace import Trace
+from .typed import expected
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +125,7 @@ class _Trying:
         self._doubt(expect)
         if miss is None:
             return
-        text = expect.text or _expectation_text(expect)
+        text = expect.text or expected(expect)
         self._fail(
             Problem(
                 "trial-failed",
@@ -178,25 +179,3 @@ def race_story(race: Race) -> str:
     """Both courses in words."""
     usual, other = ("; then ".join(str(s) for s in told(course)) for course in (race.usual, race.other))
     return f"usually: {usual}. With {listed(list(race.slow))} slow: {other}"
-
-
-def _expectation_text(expect: Expect) -> str:
-    """The expectation as it would be written."""
-    within = f" within {expect.within:g} s" if expect.within is not None else ""
-    if expect.state is not None:
-        stays = "stays" if expect.form == "stays" else ""
-        lasts = f"for {expect.seconds:g} s" if stays else ""
-        words = (expect.state.subject, stays, expect.state.state, expect.state.value, lasts)
-        return " ".join(word for word in words if word) + within
-    if expect.form in ("volts", "amps"):
-        return _reading_text(expect) + within
-    return " ".join(word for word in (expect.subject, expect.form) if word) + within
-
-
-def _reading_text(expect: Expect) -> str:
-    value = expect.value or 0.0
-    if expect.form == "amps":
-        amount = f"{value * 1000:g} mA" if value < 1 else f"{value:g} A"
-        return f"{amount} in {expect.subject}"
-    where = f"from {expect.subject} to {expect.other}" if expect.other else f"across {expect.subject}"
-    return f"{value:g} V {where}"

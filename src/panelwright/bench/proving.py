@@ -11,8 +11,9 @@ from multiprocessing.queues import Queue
 from queue import Empty
 from typing import Any
 
+from ..behaviour import fault_words
 from ..behaviour.proof.proving import Contradiction, Proof
-from ..circuit import Do, Step
+from ..circuit import Expect, Step
 from ..faults.proving import prove_promises
 from .working import work_out
 
@@ -44,14 +45,17 @@ def answers_to(text: str, name: str, said: Queue[Answer | str | None]) -> None:
 
 def answer_of(proof: Proof) -> Answer:
     """A proof as the page shows it."""
-    steps = tuple(step for step in proof.trial.steps if isinstance(step, Do)) if proof.trial is not None else ()
+    trial = proof.trial
+    steps = tuple(step for step in trial.steps if not isinstance(step, Expect)) if trial is not None else ()
+    named = not proof.promise.faults  # where the promise itself names the faults, they need not be told
+    with_faults = tuple(f"With {fault_words(fault)}." for fault in proof.faults if named and proof.outcome == "broken")
     return Answer(
         {
             "text": proof.promise.text,
             "line": proof.promise.span.line if proof.promise.span else 0,
             "outcome": proof.outcome,
             "as_promised": proof.as_promised,
-            "story": proof.story,
+            "story": (*with_faults, *proof.story),
             "reason": proof.reason,
             "notes": (*proof.notes, *(("what it speaks of never comes about",) if proof.never_occurs else ())),
             "model": proof.model,

@@ -8,7 +8,8 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from .. import api
-from ..circuit import Circuit, Do, Fault, Trial
+from ..behaviour.typed import typed, typed_trial
+from ..circuit import Circuit, Expect, Fault, Trial
 from .answering import Answer, Code, files_argument, json_option
 from .group import main, over
 from .papers import Paper
@@ -23,15 +24,16 @@ SCOPE = "Proofs are about the drawn circuit, not about your panel; no performanc
 @main.command()
 @files_argument
 @click.option("--seconds", type=click.FloatRange(0.1), default=20.0, help="At most for each promise; 20 if not said.")
+@click.option("--trial", "as_trial", is_flag=True, help="Each way to break a promise as a trial for the panel file.")
 @json_option
-def prove(files: tuple[str, ...], seconds: float, as_json: bool) -> None:
+def prove(files: tuple[str, ...], seconds: float, as_trial: bool, as_json: bool) -> None:
     """Prove the promises, over every state the circuit can reach."""
-    over(files, as_json, "Proving", lambda paper, circuit: _proved(paper, circuit, seconds))
+    over(files, as_json, "Proving", lambda paper, circuit: _proved(paper, circuit, seconds, as_trial))
 
 
-def _proved(paper: Paper, circuit: Circuit, seconds: float) -> Answer:
+def _proved(paper: Paper, circuit: Circuit, seconds: float, as_trial: bool) -> Answer:
     proofs = list(api.prove(circuit, seconds=seconds))
-    lines = [line for proof in proofs for line in _told(proof)]
+    lines = [line for proof in proofs for line in _told(proof, as_trial)]
     lines += ["", _verdict(proofs, paper.name), SCOPE]
     values = {"file": paper.name, "promises": [_values(proof) for proof in proofs]}
     return Answer(_code(proofs), "\n".join(lines), values)
@@ -42,7 +44,7 @@ def _code(proofs: list[Proof]) -> Code:
     return Code.FOUND if False in answers else Code.NOT_DECIDED if None in answers else Code.FINE
 
 
-def _told(proof: Proof) -> Iterator[str]:
+def _told(proof: Proof, as_trial: bool) -> Iterator[str]:
     """A line for each promise; under a broken one the shortest way to break it."""
     as_said = ", as the file says" if proof.outcome == "broken" and proof.as_promised else ""
     word = "broken" if as_said else WORDS[proof.outcome]
@@ -54,9 +56,13 @@ def _told(proof: Proof) -> Iterator[str]:
     if proof.outcome == "broken":
         if proof.faults and not proof.promise.faults:
             yield f"{'':13}With {_words_of(proof.faults)}:"
-        yield from (f"{'':13}{line}" for line in proof.story)
-    if proof.outcome == "broken" and not as_said and proof.trial is not None and _steps(proof.trial):
+        yield from (f"{'':13}{line}" for line in proof.story or ("As soon as the power is on.",))
+    if proof.trial is not None and as_trial:
+        yield from (f"{'':13}{row}" for row in typed_trial(proof.trial).splitlines())
+    elif proof.trial is not None and not as_said and _steps(proof.trial):
         yield f'{"":13}try it: --do "{_steps(proof.trial)}"'
+    if proof.trial is not None and not proof.fails and (as_trial or not as_said):
+        yield f"{'':13}with the times of the catalogue nothing goes wrong in it; others are possible"
     yield from (f"{'':13}{note}" for note in proof.notes)
 
 
@@ -68,20 +74,7 @@ def _words_of(faults: tuple[Fault, ...]) -> str:
 
 def _steps(trial: Trial) -> str:
     """What is done in a trial, as it would be typed; what is expected is left out."""
-    return "; ".join(_typed(step) for step in trial.steps if isinstance(step, Do))
-
-
-def _typed(do: Do) -> str:
-    return " & ".join(_act(one) for one in (do, *do.also))
-
-
-def _act(do: Do) -> str:
-    names = " and ".join(do.targets)
-    if do.verb.startswith("power"):
-        return do.verb.replace("-", " ") + (f" at {names}" if names else "")
-    if do.verb == "turn":
-        return f"turn {names} to {do.value}"
-    return f"{do.verb.replace('-', ' ')} {names}"
+    return "; ".join(typed(step) for step in trial.steps if not isinstance(step, Expect))
 
 
 def _verdict(proofs: list[Proof], name: str) -> str:
@@ -105,6 +98,8 @@ def _values(proof: Proof) -> dict[str, Any]:
         "faults": [_words_of((fault,)) for fault in proof.faults],
         "story": list(proof.story),
         "steps": _steps(proof.trial) if proof.trial else None,
+        "trial": typed_trial(proof.trial) if proof.trial else None,
+        "trial_fails": proof.fails,
         "bound": proof.bound,
         "reason": proof.reason,
         "never_occurs": proof.never_occurs,

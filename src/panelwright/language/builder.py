@@ -312,6 +312,9 @@ class Builder(Transformer[Token, Any]):
         state, value = c[-2]
         return tuple(Expect("stays", Is(str(s), state, value), seconds=seconds, span=s.span) for s in c[0])
 
+    def e_never(self, c: list[Any]) -> tuple[Expect, ...]:
+        return (Expect("never", condition=c[0], span=self.whole()),)
+
     def e_buzzes(self, c: list[Any]) -> tuple[Expect, ...]:
         return tuple(Expect("buzzes", subject=str(s), span=s.span) for s in c[0])
 

@@ -233,6 +233,8 @@ class Meanings:
         """One expectation."""
         if expect.state is not None:
             return replace(expect, state=self.state(expect.state, expect.span))
+        if expect.condition is not None:
+            return replace(expect, condition=self.condition(expect.condition, expect.span))
         for name in (expect.subject, expect.other):
             if name:
                 self.spot(name, expect.span)

@@ -20,6 +20,7 @@ from .endless import unrestful
 from .explicit import TooLarge, Walk
 from .induction import Induction, Undecided
 from .monitors import Monitors, Watch
+from .nearby import holds_nearby
 from .panel import Panel
 from .replay import doubts
 from .timed_proving import InTime, decide_in_time
@@ -235,6 +236,8 @@ class _Proving:
             course, _ = unrolling.shortest(step.bad, 6, self.until)
             if course is not None:
                 return course, "unrolling", 0
+            if holds_nearby(step.cone, step.bad, self._named(), self.until):
+                return None, "induction", -1
             induction = Induction(step, self.until)
             try:
                 if induction.holds():
@@ -247,6 +250,10 @@ class _Proving:
             return course, "unrolling", steps
         finally:
             unrolling.close()
+
+    def _named(self) -> set[str]:
+        """The devices that the promise names."""
+        return {state.subject for state in atoms_of(self.promise)} & set(self.panel.circuit.by_tag)
 
     def _without_course(self, cone: Cone, assumed: Assumed, watch: Watch, engine: str, bound: int) -> Proof:
         if bound >= 0:
