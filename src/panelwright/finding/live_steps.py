@@ -58,6 +58,7 @@ class Eyes:
             for c in d.contacts
             if not c.main and is_wired(self.circuit, d, c)
         )
+        self.by_hand = frozenset(device.tag for device, *_ in inputs(self.circuit))
         self.loads = [f"{d.tag}.{p.name}" for d in self.circuit.devices for p in d.parts if isinstance(p, Load)]
         self.motors = [f"{d.tag}.{p.name}" for d in self.circuit.devices for p in d.parts if isinstance(p, Motor)]
         self._looks: dict[Position, tuple[object, ...]] = {}
@@ -70,14 +71,21 @@ class Eyes:
     def seen_in(self, before: Run, after: Run, known: set[Seen]) -> set[Seen]:
         """What a step shows beyond what is known: how things stand after it, and which contact made them move.
 
-        A contact that starts something matters only until that holds itself; what was on the way is looked at, too.
+        A contact that starts or stops something may matter only until that holds itself, or has let go of itself; so
+        what was on the way is looked at, too, whenever nothing was just moving.
         """
         found = self._seen_in(after.state.position, after.state.solution, known)
         for moment in after.trace.steps[len(before.trace.steps) :]:
-            if isinstance(moment, Moment) and not any(_moves(stand) for stand in moment.stands.values()):
-                new = self._seen_in(moment.position, moment.solution, known | found)
-                found |= {one for one in new if one[1]}
+            if isinstance(moment, Moment) and self._stands_still(moment, after.state):
+                found |= self._seen_in(moment.position, moment.solution, known | found)
         return found
+
+    def _stands_still(self, moment: Moment, last: PanelState) -> bool:
+        """Nothing moves, and what the hand works is where it was put: a selector passes others on its way."""
+        return all(
+            not _moves(stand) and (tag not in self.by_hand or stand.plain.at == last.stands[tag].plain.at)
+            for tag, stand in moment.stands.items()
+        )
 
     def _seen_in(self, position: Position, solution: Solution, known: set[Seen]) -> set[Seen]:
         new = {(name, name in position.closed) for name in self.contacts} - known
