@@ -110,17 +110,21 @@ def find(
     seen: Iterable[str] = (),
     readings: Iterable[str] = (),
     *,
+    changed: Iterable[str] = (),
     new: bool = False,
     meter: str = "digital",
     live: bool = True,
 ) -> Search:
     """A search for a fault: `ranking`, `groups` and `proposals` follow from what is seen and read.
 
-    `new`: the panel was just wired or altered. Raises: ValueError with what would be understood.
+    `changed`: what changed before it failed ("K1 was replaced"). `new`: the panel was just wired or altered.
+    Raises: ValueError with what would be understood.
     """
     from .finding import Search
 
     search = Search.of(circuit, new=new, meter=meter, live=live)
+    for words in changed:
+        search = search.changed(words)
     for words in seen:
         search = search.see(words)
     for words in readings:

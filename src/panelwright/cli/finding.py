@@ -125,18 +125,20 @@ def _results(path: str) -> dict[int, str]:
 @click.option("--seen", multiple=True, metavar="WORDS", help='What is wrong, as in "K1 runs only while S2 is held".')
 @click.option("--reading", "read", multiple=True, metavar="WORDS",
               help='What was read, as in "K1.13 to G1.-: 0 V @ S2 held".')  # fmt: skip
+@click.option("--changed", multiple=True, metavar="WORDS",
+              help='What changed before it failed, as in "K1 was replaced", "it was wet".')  # fmt: skip
 @click.option("--new", is_flag=True, help="The panel was just wired or altered; else it worked before.")
 @click.option("--cold", is_flag=True, help="Propose only what can be read with the power off.")
 @meter_option
 @json_option
-def find(files: tuple[str, ...], seen: tuple[str, ...], read: tuple[str, ...], new: bool, cold: bool, meter: str,
-         as_json: bool) -> None:  # fmt: skip
+def find(files: tuple[str, ...], seen: tuple[str, ...], read: tuple[str, ...], changed: tuple[str, ...], new: bool,
+         cold: bool, meter: str, as_json: bool) -> None:  # fmt: skip
     """Find the fault from what is seen and read. Without --seen and --reading it asks."""
     ask = not seen and not read and not as_json
 
     def answer(paper: Paper, circuit: Circuit) -> Answer:
         try:
-            search = api.find(circuit, seen, read, new=new, meter=meter, live=not cold)
+            search = api.find(circuit, seen, read, changed=changed, new=new, meter=meter, live=not cold)
         except ValueError as reason:
             raise CouldNot(f"{paper.name}: {reason}") from reason
         if ask:

@@ -108,18 +108,21 @@ class Leads:
         return SURE
 
     def fits(self, book: Book, cause: Cause, played: Played) -> bool:
-        """Whether the cause would look so; a wire may be broken where nobody sees it, or off where somebody does."""
-        if cause.kind in MAY_BE_SEEN and self.tag in cause.tags:
-            return True
-        return (self.tag not in wrong_leads(cause)) == self.right
+        """Whether the cause would look so; a wire that is open may be off in plain sight, or broken inside."""
+        if self.tag in wrong_leads(cause):
+            return not self.right
+        unsure = not cause.is_miswire and self.tag in cause.tags
+        return self.right or (unsure and any(fault.form in MAY_BE_SEEN for fault in cause.faults))
 
 
-MAY_BE_SEEN = ("wire-open", "joint", "own-winding")
+MAY_BE_SEEN = ("wire open", "resistance", "lifted")
 SEEN_AT_LEADS = ("terminal-loose", "terminals-bridged")
 
 
 def wrong_leads(cause: Cause) -> tuple[str, ...]:
     """Tags of the devices at which somebody who compares the leads with the drawing sees a cause."""
+    if cause.kind == "pair":
+        return cause.wrong_at
     if cause.is_miswire or cause.kind in SEEN_AT_LEADS:
         return cause.wrong_at or cause.tags
     return ()

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from ..electrics import UnknownPlace
 from .book import Book
 from .causes import Cause
+from .changes import Change, weight_of
 from .evidence import Evidence, Seen
+from .pairing import pairs_explaining
 
-LITTLE = 1e-3  # a probability below this is not worth a word
+MOST_OTHERS = 12  # next best ones that are told when nothing explains everything
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,57 +44,78 @@ class Group:
 
 @dataclass(frozen=True, slots=True)
 class Ranking:
-    """`explaining`: causes that explain every piece, best first. `others`: the next best when there are none.
+    """`explaining`: single causes that explain every piece, best first. Where there are none, `pairs` of causes that
+    do, and `others`, the next best single ones.
 
     `sound`: the sound panel would show all of this too: it is the design, or nothing is wrong.
+    `contradicting`: pieces that the best single causes leave over.
     """
 
     explaining: tuple[Ranked, ...]
     others: tuple[Ranked, ...]
     sound: bool
     contradicting: tuple[Evidence, ...] = ()
+    pairs: tuple[Ranked, ...] = ()
 
     @property
     def best(self) -> tuple[Ranked, ...]:
         """What to go on with."""
-        return self.explaining or self.others
+        return self.explaining or self.pairs or self.others
+
+    @property
+    def is_explained(self) -> bool:
+        """Whether a cause or a pair of them explains everything."""
+        return bool(self.explaining or self.pairs)
 
 
-def rank(book: Book, evidence: Sequence[Evidence], new: bool = False) -> Ranking:
+def rank(book: Book, evidence: Sequence[Evidence], new: bool = False, changes: tuple[Change, ...] = ()) -> Ranking:
     """Every cause weighed against the evidence. `new`: the panel was just wired or altered.
 
-    In a panel that worked, wiring mistakes are only looked at when nothing else explains what is known.
+    In a panel that worked, wiring mistakes are only looked at when nothing else explains what is known, or at a device
+    that was worked on. Pairs of causes are looked at when no single one explains all of it.
     """
-    likely = [cause for cause in book.causes if new or not cause.is_miswire]
-    ranking = _ranking(book, evidence, new, likely)
-    if not any(one.cause.faults for one in ranking.explaining) and not new:
-        return _ranking(book, evidence, new, book.causes)
-    return ranking
+
+    def thought_of(cause: Cause) -> bool:
+        return new or not cause.is_miswire or any(change.may_miswire(cause) for change in changes)
+
+    weight = {cause.id: weight_of(cause, new, changes) * _fitness(cause, evidence) for cause in book.causes}
+    likely = [cause for cause in book.causes if thought_of(cause)]
+    left: Sequence[Cause] = ()
+    for causes in (likely, book.causes):
+        if not any(cause.faults for cause in left):
+            left = _explaining(book, evidence, causes)
+    if left:
+        sound = not all(cause.faults for cause in left)
+        return Ranking(_normal(Ranked(cause, weight[cause.id]) for cause in left), (), sound)
+    ranked, against = _nearest(book, evidence, weight)
+    pairs: list[tuple[float, Cause]] = []
+    if len(evidence) > 1:
+        nothing = next(cause for cause in book.causes if not cause.faults)
+        weighed = [(weight[cause.id], cause) for cause in likely]
+        pairs = pairs_explaining(weighed, nothing, evidence, lambda cause, piece: _fits(book, cause, piece))
+    return Ranking((), ranked, False, against, _normal(Ranked(pair, heavy) for heavy, pair in pairs))
 
 
-def _ranking(book: Book, evidence: Sequence[Evidence], new: bool, causes: Sequence[Cause]) -> Ranking:
-    weighed: list[tuple[float, Cause, tuple[Evidence, ...]]] = []
-    for cause in causes:
-        weight = (cause.new if new else cause.used) * _fitness(cause, evidence)
-        against = []
-        for piece in evidence:
-            if not _fits(book, cause, piece):
-                weight *= 1 - piece.belief
-                against.append(piece)
-            else:
-                weight *= piece.belief
-            if len(against) > 1:
-                break
-        weighed.append((weight, cause, tuple(against)))
-    total = sum(weight for weight, _, _ in weighed) or 1.0
-    ranked = sorted((Ranked(c, w / total, a) for w, c, a in weighed), key=lambda one: -one.probability)
-    explaining = tuple(one for one in ranked if not one.against and one.cause.faults)
-    nothing = next((one for one in ranked if not one.cause.faults), None)
-    sound = nothing is not None and not nothing.against
-    if sound and nothing is not None:
-        explaining = tuple(sorted((*explaining, nothing), key=lambda one: -one.probability))
-    others = () if explaining else tuple(ranked[:12])
-    return Ranking(_normal(explaining), _normal(others), sound, _odd(ranked, explaining))
+def _explaining(book: Book, evidence: Sequence[Evidence], causes: Sequence[Cause]) -> Sequence[Cause]:
+    """Those that explain every piece; each piece is only asked of what the earlier ones left."""
+    for piece in evidence:
+        causes = [cause for cause in causes if _fits(book, cause, piece)]
+    return causes
+
+
+def _nearest(
+    book: Book, evidence: Sequence[Evidence], weight: dict[str, float]
+) -> tuple[tuple[Ranked, ...], tuple[Evidence, ...]]:
+    """The next best single causes, and the pieces that the best of them leave over."""
+    weighed: list[Ranked] = []
+    for cause in book.causes:
+        against = tuple(piece for piece in evidence if not _fits(book, cause, piece))
+        belief = math.prod(1 - piece.belief if piece in against else piece.belief for piece in evidence)
+        weighed.append(Ranked(cause, weight[cause.id] * belief, against))
+    ranked = _normal(sorted(weighed, key=lambda one: -one.probability))
+    fewest = min(len(one.against) for one in ranked[:20])
+    odd = [piece for one in ranked[:5] if len(one.against) == fewest for piece in one.against]
+    return ranked[:MOST_OTHERS], tuple(dict.fromkeys(odd))
 
 
 def _fitness(cause: Cause, evidence: Sequence[Evidence]) -> float:
@@ -120,14 +144,8 @@ def _works_out(book: Book, cause: Cause, piece: Evidence, whole: bool) -> bool |
         return None
 
 
-def _normal(ranked: tuple[Ranked, ...]) -> tuple[Ranked, ...]:
-    total = sum(one.probability for one in ranked) or 1.0
-    return tuple(Ranked(one.cause, one.probability / total, one.against) for one in ranked)
-
-
-def _odd(ranked: list[Ranked], explaining: tuple[Ranked, ...]) -> tuple[Evidence, ...]:
-    """When nothing explains everything: the pieces that the best causes leave over."""
-    if explaining or not ranked:
-        return ()
-    fewest = min(len(one.against) for one in ranked[:20])
-    return tuple(dict.fromkeys(p for one in ranked[:5] if len(one.against) == fewest for p in one.against))
+def _normal(ranked: Iterable[Ranked]) -> tuple[Ranked, ...]:
+    """With probabilities that add up to 1, the likeliest first."""
+    found = sorted(ranked, key=lambda one: -one.probability)
+    total = sum(one.probability for one in found) or 1.0
+    return tuple(Ranked(one.cause, one.probability / total, one.against) for one in found)

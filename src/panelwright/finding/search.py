@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..circuit import Circuit
 from ..wiring import Wiring, wire
 from .book import Book, book_about
+from .changes import Change, read_change
 from .evidence import Differs, Evidence, Leads, Reading, Seen, Unclear, read_reading
 from .meters import Meter, UnknownMeter, meter_called
 from .proposing import Branch, Proposal, branches_of, groups_of, propose
@@ -25,6 +26,7 @@ class Search:
     """A search at one point. Immutable: every piece of evidence makes a new one.
 
     `new`: the panel was just wired or altered; else it worked before. `live`: readings with the power on are allowed.
+    `changes`: what changed before it failed.
     """
 
     wiring: Wiring
@@ -32,6 +34,7 @@ class Search:
     new: bool = False
     meter: Meter = meter_called("digital")  # noqa: RUF009 - an immutable row of a table
     live: bool = True
+    changes: tuple[Change, ...] = ()
 
     @classmethod
     def of(cls, circuit: Circuit | Wiring, *, new: bool = False, meter: str = "digital", live: bool = True) -> Search:
@@ -43,6 +46,11 @@ class Search:
     def see(self, words: str) -> Search:
         """With a symptom. Raises Unclear."""
         return self.with_pieces(self.understood(words).evidence)
+
+    def changed(self, words: str) -> Search:
+        """With something that changed before it failed ("K1 was replaced", "it was wet"). Raises Unclear."""
+        change = read_change(self.wiring.circuit, words)
+        return self if change.is_nothing else replace(self, changes=(*self.changes, change))
 
     def understood(self, words: str) -> Understood:
         """What a symptom means here. Raises Unclear."""
@@ -65,12 +73,11 @@ class Search:
 
     def with_pieces(self, pieces: Iterable[Evidence]) -> Search:
         """With more evidence."""
-        return Search(self.wiring, (*self.evidence, *pieces), self.new, self.meter, self.live)
+        return replace(self, evidence=(*self.evidence, *pieces))
 
     def without(self, index: int) -> Search:
         """Without one piece of evidence."""
-        left = tuple(piece for at, piece in enumerate(self.evidence) if at != index)
-        return Search(self.wiring, left, self.new, self.meter, self.live)
+        return replace(self, evidence=tuple(piece for at, piece in enumerate(self.evidence) if at != index))
 
     # -- what follows ----------------------------------------------------------------------------------------------
 
@@ -87,7 +94,7 @@ class Search:
     @cached_property
     def ranking(self) -> Ranking:
         """Every cause weighed."""
-        return rank(self.book, self.evidence, self.new)
+        return rank(self.book, self.evidence, self.new, self.changes)
 
     @cached_property
     def groups(self) -> tuple[Group, ...]:
@@ -102,7 +109,7 @@ class Search:
     @property
     def is_settled(self) -> bool:
         """One group is left, or one is likely enough and explains everything."""
-        return bool(self.ranking.explaining) and (len(self.groups) == 1 or self.groups[0].probability >= SETTLED)
+        return self.ranking.is_explained and (len(self.groups) == 1 or self.groups[0].probability >= SETTLED)
 
     def proof(self) -> tuple[str, ...]:
         """Which piece excludes which of the likely other causes."""

@@ -27,6 +27,7 @@ def search_text(search: Search) -> str:
 
 def _lines(search: Search) -> Iterator[str]:
     yield "Known:"
+    yield from (f"  {change.words}" for change in search.changes)
     yield from (f"  {told(piece)}" for piece in search.evidence)
     yield ""
     yield from ranking_lines(search)
@@ -49,12 +50,12 @@ def ranking_lines(search: Search) -> Iterator[str]:
         return
     if ranking.sound:
         yield "The sound panel does just this: as drawn, or there is nothing wrong in what was said."
-    if not ranking.explaining:
+    if ranking.explaining:
+        yield "What explains all of this, the likeliest first:"
+    else:
         yield "No single cause explains all of this. Look again at:"
         yield from (f"  {told(piece)}" for piece in ranking.contradicting)
-        yield "Without that, the nearest:"
-    else:
-        yield "What explains all of this, the likeliest first:"
+        yield "Two at once that do, the likeliest first:" if ranking.pairs else "Without that, the nearest:"
     for number, group in enumerate(search.groups[:MOST_GROUPS], 1):
         yield from group_lines(number, group)
     left = len(search.groups) - MOST_GROUPS
@@ -119,8 +120,10 @@ def search_values(search: Search) -> dict[str, Any]:
             })  # fmt: skip
     return {
         "known": [_piece_values(piece) for piece in search.evidence],
+        "changed": [change.words for change in search.changes],
         "as_drawn": search.ranking.sound,
         "explained": bool(search.ranking.explaining),
+        "pairs": bool(search.ranking.pairs),
         "contradicting": [told(piece) for piece in search.ranking.contradicting],
         "causes": causes,
         "next": [_proposal_values(search, one) for one in search.proposals[:MOST_PROPOSALS]],

@@ -23,8 +23,8 @@ def proof_of(search: Search) -> tuple[str, ...]:
     for at, piece in enumerate(search.evidence):
         if at == 0:
             continue
-        before = rank(search.book, search.evidence[:at], search.new)
-        left = {one.cause.id for one in rank(search.book, search.evidence[: at + 1], search.new).explaining}
+        before, after = (rank(search.book, search.evidence[:end], search.new, search.changes) for end in (at, at + 1))
+        left = {one.cause.id for one in after.explaining}
         gone = [one for one in before.explaining if one.cause.id not in left]
         if gone:
             words = "; ".join(one.cause.words for one in gone[:MOST_NAMED])
