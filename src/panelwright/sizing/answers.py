@@ -5,8 +5,8 @@ An answer that lacks a fact says exactly which one and the line that would tell 
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass, field
+from collections.abc import Collection, Iterable
+from dataclasses import dataclass, field, replace
 
 from ..catalog.shelf import Trust
 from ..circuit import Device
@@ -125,6 +125,16 @@ class SizingSheet:
     def shortfalls(self) -> tuple[Answer, ...]:
         """The answers where what the file has will not do."""
         return tuple(answer for answer in self.answers if answer.falls_short)
+
+    def only(self, tags: Collection[str]) -> SizingSheet:
+        """The parts whose heading names one of the tags, and of the others the answers about them."""
+        parts = []
+        for part in self.parts:
+            whole = bool({*part.heading.replace(":", " ").replace(",", " ").split()} & {*tags})
+            answers = part.answers if whole else tuple(a for a in part.answers if a.about in tags)
+            if answers:
+                parts.append(replace(part, answers=answers))
+        return replace(self, parts=tuple(parts))
 
     def about(self, tag: str, question: str = "") -> tuple[Answer, ...]:
         """The answers about a device, wire or place; those to one question if it is given."""

@@ -78,10 +78,10 @@ def _missing(sheet: SizingSheet) -> Iterator[str]:
 
 def counted(sheet: SizingSheet, name: str) -> str:
     """One line: how much was answered, falls short, is missing."""
-    answered = sum(answer.answered for answer in sheet.answers)
+    answered, short, missing = sum(a.answered for a in sheet.answers), len(sheet.shortfalls), len(sheet.missing)
     return (
-        f"{answered} of {len(sheet.answers)} questions answered for {name}; {len(sheet.shortfalls)} fall short; "
-        f"{len(sheet.missing)} facts are missing."
+        f"{answered} of {len(sheet.answers)} questions answered for {name}; {short} fall{'s' * (short == 1)} short; "
+        f"{missing} fact{'s are' if missing != 1 else ' is'} missing."
     )
 
 
