@@ -6,7 +6,7 @@ Heavy parts are imported inside the calls, so that importing Panelwright costs n
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
@@ -18,9 +18,10 @@ if TYPE_CHECKING:
     from .circuit import Circuit, Problem, Step
     from .faults import CircuitFault
     from .faults.effects import EffectTable
-    from .finding import Search, Sheet
+    from .finding import Judgement, Search, Sheet
     from .finding.telling_readings import Table
     from .language import Reading
+    from .records import Kept, Line
     from .sheets import Drawing, Looks
     from .sizing import SizingSheet
     from .wiring import Changes, Wiring
@@ -103,6 +104,42 @@ def test_sheet_pages(
     from .sheets.pack import test_sheets_of
 
     return test_sheets_of(wire(circuit), sheets, paper=paper, from_file=from_file)
+
+
+def judge_results(circuit: Circuit, kind: Literal["cold", "live"], results: Mapping[int, str]) -> Judgement:
+    """Results of a test sheet by line number ("ok", "24 V", "open"); what failed goes on to a search for its cause."""
+    from .finding import judge
+
+    return judge(wire(circuit), test_sheet(circuit, kind), results)
+
+
+def keep_results(panel_file: str | Path, kind: Literal["cold", "live"], judgement: Judgement, **about: str) -> int:
+    """Keep judged results in the records beside the panel file; the number they get.
+
+    `about`: panel, by, meter, date. Raises: OSError, ValueError when the records cannot be read.
+    """
+    from .language.lines import decode
+    from .records import Line, Records, Sitting, beside
+
+    path = Path(panel_file)
+    done = (one for one in judgement.lines if one.verdict != "not done")
+    lines = tuple(Line(one.number, one.line.do, one.line.expect, one.result, one.verdict) for one in done)
+    text = decode(path.read_bytes())[0]
+    return Records(beside(path)).add(Sitting(kind, lines=lines, **about), text)
+
+
+def records(panel_file: str | Path) -> tuple[Kept, ...]:
+    """What was kept of a panel's tests, in order of time. Raises: OSError, ValueError when it cannot be read."""
+    from .records import Records, beside
+
+    return Records(beside(Path(panel_file))).all()
+
+
+def last_results(kept: Sequence[Kept]) -> Mapping[tuple[str, str, str, str], Line]:
+    """The last result of every line, by panel, kind of sheet, what is done and what must be."""
+    from .records import last_results as last_of
+
+    return last_of(kept)
 
 
 def find(

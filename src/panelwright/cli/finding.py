@@ -1,9 +1,8 @@
-"""Commands at the panel with a meter: readings, testsheet, find, practise."""
+"""Commands at the panel with a meter: readings, find, practise."""
 
 from __future__ import annotations
 
 import sys
-from pathlib import Path
 from typing import Any
 
 import click
@@ -11,7 +10,7 @@ import click
 from .. import api
 from ..circuit import Circuit
 from .answering import Answer, Code, CouldNot, files_argument, json_option
-from .group import PDF, main, over, target, write
+from .group import main, over
 from .papers import Paper
 
 
@@ -47,77 +46,6 @@ def readings(files: tuple[str, ...], states: tuple[str, ...], between: tuple[str
         return Answer(Code.FINE, table.text, {"file": paper.name, **table.values})
 
     over(files, as_json, "Working out", answer)
-
-
-@main.command()
-@files_argument
-@click.option("--cold", "which", flag_value="cold", help="Only the cold test.")
-@click.option("--live", "which", flag_value="live", help="Only the live test.")
-@click.option("--results", type=click.Path(exists=True, dir_okay=False), metavar="FILE",
-              help='Judge results, one line each: "12: 24 V", "13: ok", "14: open".')  # fmt: skip
-@click.option("--out", "-o", metavar="PATH", help="PDF file or folder to write to, to be printed.")
-@click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of the PDF.")
-@json_option
-def testsheet(files: tuple[str, ...], which: str | None, results: str | None, out: str | None, paper: str,
-              as_json: bool) -> None:  # fmt: skip
-    """Sheets for testing a panel before and under power, or the judgement of a filled one."""
-    kinds = (which,) if which else ("cold", "live")
-    if results and not which:
-        raise CouldNot("say with --cold or --live which sheet the results belong to.")
-
-    def answer(file: Paper, circuit: Circuit) -> Answer:
-        if results:
-            return _judged(file, circuit, kinds[0], results)
-        from ..finding import sheet_text, sheet_values
-
-        sheets = [api.test_sheet(circuit, kind) for kind in kinds]  # type: ignore[arg-type]
-        values: dict[str, Any] = {"file": file.name, "sheets": [sheet_values(sheet) for sheet in sheets]}
-        if out is None:
-            return Answer(Code.FINE, "\n\f\n".join(sheet_text(sheet) for sheet in sheets), values)
-        pages = api.test_sheet_pages(circuit, sheets, paper=paper, from_file=Path(file.name).name)
-        place = target(file, out, f"-test{PDF}")
-        write(place, api.pdf(pages))
-        told = f"{file.name}: {len(pages)} page{'s' * (len(pages) != 1)} in {place}"
-        return Answer(Code.FINE, told, values | {"pages": len(pages), "pdf": str(place)})
-
-    over(files, as_json, "Working out", answer)
-
-
-def _judged(paper: Paper, circuit: Circuit, kind: str, results: str) -> Answer:
-    from ..finding import judge, search_text, search_values
-
-    judgement = judge(api.wire(circuit), api.test_sheet(circuit, kind), _results(results))  # type: ignore[arg-type]
-    lines = [f"{len(judgement.lines)} lines: {len(judgement.failed)} failed, {len(judgement.not_done)} not done."]
-    lines += [
-        f"  {one.number}  {one.line.do}: {one.result}, wanted {one.line.expect or 'a tick'}" for one in judgement.failed
-    ]
-    lines += [
-        f"  {one.number}  '{one.result}' is not understood"
-        for one in judgement.lines
-        if one.verdict == "not understood"
-    ]
-    if judgement.search is not None:
-        lines += ["", search_text(judgement.search)]
-    values: dict[str, Any] = {
-        "file": paper.name,
-        "lines": [{"number": one.number, "result": one.result, "verdict": one.verdict} for one in judgement.lines],
-        "find": search_values(judgement.search) if judgement.search is not None else None,
-    }
-    return Answer(Code.FOUND if judgement.failed else Code.FINE, "\n".join(lines), values)
-
-
-def _results(path: str) -> dict[int, str]:
-    """Line numbers and results. Raises: CouldNot with the line that is not understood."""
-    found = {}
-    for count, line in enumerate(Path(path).read_text(encoding="utf-8").splitlines(), 1):
-        if not line.strip() or line.lstrip().startswith("#"):
-            continue
-        number, _, result = line.strip().replace("\t", " ").partition(" ")
-        number = number.rstrip(":.")
-        if not number.isdigit():
-            raise CouldNot(f'{path}:{count}: write the number of the line and its result, as in "12: 24 V".')
-        found[int(number)] = result.strip()
-    return found
 
 
 @main.command()
