@@ -103,7 +103,7 @@ def test_two_faults_at_once_are_put_in_together(pump) -> None:
     broken = together(maker.bench, (faults["S1.11-12 stuck closed"].fault, faults["K1.coil open"].fault))
     at = [column.promise.text for column in maker.columns].index(STOP)
 
-    assert "kept" == maker.asked(at, maker.columns[at], broken).outcome
+    assert "kept" == maker.asked(maker.columns[at], broken).outcome
 
 
 def test_any_split_gives_the_same_table(pump) -> None:

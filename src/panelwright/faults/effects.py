@@ -8,11 +8,11 @@ from typing import Literal
 
 from ..behaviour.proof.asking import atoms_of
 from ..behaviour.proof.panel import Panel
-from ..behaviour.proof.proving import Proof, prove
 from ..circuit import Circuit, Is, Sentence
 from ..wiring import Wiring
-from .broken_panel import Bench, BrokenPanel
+from .broken_panel import BrokenPanel
 from .fault_list import CircuitFault
+from .proving import Prover
 from .signatures import signature
 from .walk import Glimpse, OperatorWalk
 
@@ -78,25 +78,25 @@ class EffectTable:
 
 
 class EffectMaker:
-    """Works out effects of one wiring; what was proved for one fault serves every other that looks the same."""
+    """Works out effects of one wiring; what was proved for one fault serves every other that is alike."""
 
     def __init__(self, wiring: Wiring, seconds: float = SECONDS) -> None:
-        self.bench = Bench(wiring)
+        self.prover = Prover(wiring, seconds)
+        self.bench = self.prover.bench
         self.seconds = seconds
         self.walk = OperatorWalk(self.bench.network)
-        self._known: dict[tuple[int, str], Cell] = {}
         self.columns = tuple(self._columns())
 
     def _columns(self) -> Iterator[Column]:
         circuit, panel = self.bench.circuit, self.bench.sound
-        for index, promise in enumerate((*promises_of(circuit), SHORT)):
-            cell = self._cell(panel, index, promise)
-            yield Column(promise, weight_of(circuit, panel, promise), cell.outcome == "kept")
+        for promise in (*promises_of(circuit), SHORT):
+            proof = self.prover.once(panel, promise, self.seconds)
+            yield Column(promise, weight_of(circuit, panel, promise), proof.outcome == "kept")
 
     def effect(self, fault: CircuitFault) -> Effect:
         """What one fault does."""
         broken = self.bench.broken(fault.fault)
-        cells = tuple(self.asked(index, column, broken) for index, column in enumerate(self.columns))
+        cells = tuple(self.asked(column, broken) for column in self.columns)
         if self._changes_nothing(broken):
             return Effect(fault, cells, "harmless", None)
         glimpse = self.walk.glimpse(fault.fault)
@@ -107,35 +107,14 @@ class EffectMaker:
         same = signature(self.bench.sound, SHORT)[0]
         return bool(broken.panels) and all(signature(panel, SHORT)[0] == same for panel in broken.panels)
 
-    def asked(self, index: int, column: Column, broken: BrokenPanel) -> Cell:
+    def asked(self, column: Column, broken: BrokenPanel) -> Cell:
         """One promise on a broken panel."""
         if not column.asked:
             return Cell("not asked", why="the panel does not keep it even without a fault")
         if broken.why_open:
             return Cell("not decided", why=broken.why_open)
-        cells = [self._cell(panel, index, column.promise) for panel in broken.panels]
-        order = ("broken", "not decided", "kept")
-        return min(cells, key=lambda cell: order.index(cell.outcome))
-
-    def _cell(self, panel: Panel, index: int, promise: Sentence) -> Cell:
-        word, doubtful = signature(panel, promise)
-        known = self._known.get((index, word))
-        if known is not None:
-            return known
-        cell = _proved(panel, promise, self.seconds)
-        # kept with half fed coils free to do either is kept whatever their volts are; anything else hangs on the volts
-        if not doubtful or (cell.outcome == "kept" and not panel.facts):
-            self._known[index, word] = cell
-        return cell
-
-
-def _proved(panel: Panel, promise: Sentence, seconds: float) -> Cell:
-    (proof,) = prove(panel.network, (promise,), seconds=seconds, panel=panel)
-    return _cell_of(proof)
-
-
-def _cell_of(proof: Proof) -> Cell:
-    return Cell(proof.outcome, proof.story, proof.reason)
+        proof = self.prover.on(broken, column.promise, self.seconds)
+        return Cell(proof.outcome, proof.story, proof.reason)
 
 
 def promises_of(circuit: Circuit) -> tuple[Sentence, ...]:

@@ -40,8 +40,8 @@ def dangerous_pairs(wiring: Wiring, effects: Sequence[Effect], seconds: float = 
             broken = together(maker.bench, (first.fault.fault, second.fault.fault))
             found = [
                 column.promise.text
-                for index, column in enumerate(maker.columns)
-                if _counts(column) and maker.asked(index, column, broken).outcome == "broken"
+                for column in maker.columns
+                if _counts(column) and maker.asked(column, broken).outcome == "broken"
             ]
             if found:
                 yield Pair(first.fault, second.fault, tuple(found))

@@ -16,9 +16,9 @@ from ..behaviour.proof.panel import Panel
 from ..behaviour.proof.proving import SECONDS, Contradiction, Proof, promises_owed, prove
 from ..circuit import Circuit, Fault, Problem, Sentence
 from ..wiring import Wiring, wire
+from .alike import Alike
 from .broken_panel import Bench, BrokenPanel
 from .fault_list import CircuitFault, fault_list
-from .signatures import signature
 
 SHARE_OF_ONE = 10  # one promise with one of many faults has a tenth of the seconds of a whole promise
 FIRST_OPEN = 3  # faults named where many are left open
@@ -41,7 +41,7 @@ class Prover:
     def __init__(self, wiring: Wiring | Circuit, seconds: float = SECONDS) -> None:
         self.bench = Bench(wire(wiring) if isinstance(wiring, Circuit) else wiring)
         self.seconds = seconds
-        self._known: dict[tuple[str, str], Proof] = {}
+        self._alike = Alike()
 
     @cached_property
     def faults(self) -> tuple[CircuitFault, ...]:
@@ -66,26 +66,23 @@ class Prover:
         broken = together(self.bench, promise.faults)
         if broken.why_open:
             return Proof(promise, "not decided", "", reason=broken.why_open, faults=promise.faults)
-        proof = self._on(broken, plain, self.seconds)
+        proof = self.on(broken, plain, self.seconds)
         return replace(proof, promise=promise, faults=promise.faults)
 
-    def _on(self, broken: BrokenPanel, plain: Sentence, seconds: float) -> Proof:
+    def on(self, broken: BrokenPanel, plain: Sentence, seconds: float) -> Proof:
         """The worst answer over every way in which faults can stand; the shortest among equals."""
-        return min((self._once(panel, plain, seconds) for panel in broken.panels), key=_badness)
+        return min((self.once(panel, plain, seconds) for panel in broken.panels), key=_badness)
 
-    def _once(self, panel: Panel, plain: Sentence, seconds: float) -> Proof:
+    def once(self, panel: Panel, plain: Sentence, seconds: float) -> Proof:
         """The proof on one broken panel; a panel that looks the same to the promise is not proved again."""
-        word, doubtful = signature(panel, plain)
-        known = self._known.get((plain.text, word))
-        if known is not None:
-            return known
+        place = self._alike.place(panel, plain)
+        if place.known is not None:
+            return replace(place.known, promise=plain)
         try:
             proof = self._proved(panel, plain, seconds)
         except Contradiction as nothing:
             proof = Proof(plain, "not decided", "", reason=f"with this fault {nothing}")
-        # kept with half fed coils free to do either is kept whatever their volts are; anything else hangs on the volts
-        if not doubtful or (proof.outcome == "kept" and not panel.facts):
-            self._known[plain.text, word] = proof
+        place.keep(panel, proof)
         return proof
 
     # ---- any single fault
@@ -108,7 +105,7 @@ class Prover:
         panel = self.bench.broken(fault.fault)
         if panel.why_open:
             return Proof(plain, "not decided", "", reason=panel.why_open)
-        return self._on(panel, plain, self.seconds / SHARE_OF_ONE)
+        return self.on(panel, plain, self.seconds / SHARE_OF_ONE)
 
     def _judged(
         self, promise: Sentence, sound: Proof, broken: list[_Broken], left_open: list[tuple[CircuitFault, str]]

@@ -6,6 +6,7 @@ then proved once.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from hashlib import blake2b
 from typing import TYPE_CHECKING
 
@@ -14,8 +15,8 @@ import numpy as np
 from ..behaviour.proof.asking import atoms_of, motions, tags_of
 from ..behaviour.proof.assuming import tags_assumed
 from ..behaviour.proof.panel import Panel
-from ..circuit import Is, Sentence
-from ..electrics.gates import INPUT, Gates
+from ..circuit import Device, Is, Sentence
+from ..electrics.gates import FALSE, INPUT, Gates
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -36,45 +37,70 @@ def devices_of(panel: Panel, promise: Sentence) -> set[str]:
     return tags_assumed(panel, panel.circuit.assumptions, tags)
 
 
+@dataclass(frozen=True, slots=True)
+class Look:
+    """What a promise can see of a panel: `literals` with their `names`; `coils`: places in them of the full and the
+    possible volts of every coil.
+    """
+
+    names: tuple[str, ...]
+    literals: tuple[int, ...]
+    coils: tuple[tuple[int, int], ...]
+
+
+def look_at(panel: Panel, tags: set[str], promise: Sentence) -> Look:
+    """What a promise can see of a panel of which some devices matter to it."""
+    subjects = {state.subject for state in atoms_of(promise)}
+    found: dict[str, int] = {}
+    coils: list[tuple[int, int]] = []
+    for device in panel.circuit.devices:
+        if device.tag in tags | subjects:
+            found |= _of_device(panel, device)
+            driving = [f"{device.tag}.{load.name}" for load in device.loads if load.drives]
+            names = list(found)
+            coils += [(names.index(f"{one} full"), names.index(f"{one} may")) for one in driving]
+    found |= _of_promise(panel, promise)
+    forms = tuple(f"{tag}{arm} {sorted(f)}" for (tag, arm), f in sorted(panel.forms.items()) if tag in tags)
+    return Look((*found, *forms), tuple(found.values()), tuple(coils))
+
+
+def _of_device(panel: Panel, device: Device) -> dict[str, int]:
+    """Loads, motors and supplies of one device."""
+    program, found = panel.program, {}
+    for load in device.loads:
+        element = f"{device.tag}.{load.name}"
+        found[f"{element} full"], found[f"{element} may"] = program.full[element], program.may[element]
+    for motor in device.motors:
+        element = f"{device.tag}.{motor.name}"
+        found[f"{element} forward"] = program.forward.get(element, FALSE)
+        found[f"{element} reverse"] = program.reverse.get(element, FALSE)
+    if device.tag in program.live:
+        found[f"{device.tag} live"] = program.live[device.tag]
+    return found
+
+
+def _of_promise(panel: Panel, promise: Sentence) -> dict[str, int]:
+    found: dict[str, int] = {}
+    if promise.form == "no short circuit":
+        found["short"] = panel.program.short
+    for state in _points(promise):
+        for terminal, row in panel.program.joined.items():
+            if panel.network.elements.node_of.get(terminal) == panel.network.elements.node_of.get(state.subject):
+                found |= {f"{state.subject} {terminal} {rail}": literal for rail, literal in row.items()}
+    return found
+
+
 def signature(panel: Panel, promise: Sentence) -> tuple[str, bool]:
     """The word, and whether some coil may get part of its volts: then volts, which no word tells, may decide."""
     tags = devices_of(panel, promise)
-    subjects = {state.subject for state in (*atoms_of(promise), *motions(panel))}
-    names, literals, doubtful = _literals(panel, tags | subjects, promise)
+    look = look_at(panel, tags, promise)
     word = blake2b(digest_size=16)
-    for text in (*names, *sorted(tags), *(f"{t}={v}" for t, v in sorted(panel.stuck.items()) if t in tags)):
+    stuck = (f"{tag}={at}" for tag, at in sorted(panel.stuck.items()) if tag in tags)
+    for text in (*look.names, *sorted(tags), *stuck):
         word.update(text.encode() + b"\0")
     word.update(str([s.text for s in panel.circuit.assumptions]).encode())
-    word.update(_function(panel.program.gates, literals))
-    return word.hexdigest(), doubtful
-
-
-def _literals(panel: Panel, tags: set[str], promise: Sentence) -> tuple[list[str], list[int], bool]:
-    """Names and literals that matter, and whether some coil may get part of its volts."""
-    program, names, literals, doubtful = panel.program, [], [], False
-    for device in panel.circuit.devices:
-        if device.tag not in tags:
-            continue
-        for load in device.loads:
-            element = f"{device.tag}.{load.name}"
-            for which, table in (("full", program.full), ("may", program.may)):
-                names.append(f"{element} {which}")
-                literals.append(table[element])
-            doubtful |= bool(load.drives) and program.full[element] != program.may[element]
-        for motor in device.motors:
-            element = f"{device.tag}.{motor.name}"
-            for which, table in (("forward", program.forward), ("reverse", program.reverse)):
-                names.append(f"{element} {which}")
-                literals.append(table.get(element, 0))
-    if promise.form == "no short circuit":
-        names.append("short")
-        literals.append(program.short)
-    for state in _points(promise):
-        for terminal, row in program.joined.items():
-            if panel.network.elements.node_of.get(terminal) == panel.network.elements.node_of.get(state.subject):
-                names += [f"{state.subject} {terminal} {rail}" for rail in row]
-                literals += row.values()
-    return names, literals, doubtful
+    word.update(_function(panel.program.gates, list(look.literals)))
+    return word.hexdigest(), any(look.literals[full] != look.literals[may] for full, may in look.coils)
 
 
 def _points(promise: Sentence) -> list[Is]:
