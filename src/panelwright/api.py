@@ -128,7 +128,7 @@ def keep_results(panel_file: str | Path, kind: Literal["cold", "live"], judgemen
     return Records(beside(path)).add(Sitting(kind, lines=lines, **about), text)
 
 
-def records(panel_file: str | Path) -> tuple[Kept, ...]:
+def kept_results(panel_file: str | Path) -> tuple[Kept, ...]:
     """What was kept of a panel's tests, in order of time. Raises: OSError, ValueError when it cannot be read."""
     from .records import Records, beside
 

@@ -147,7 +147,7 @@ def _recorded(file: Paper) -> Answer:
     if file.path is None:
         raise CouldNot("records are kept beside a panel file; this one was typed or piped in.")
     try:
-        kept = api.records(file.path)
+        kept = api.kept_results(file.path)
     except (OSError, ValueError) as reason:
         raise CouldNot(f"{reason}.") from reason
     if not kept:
