@@ -207,7 +207,7 @@ def _answer(circuit: ControlCircuit, load: ContactLoad) -> Answer:
 
 def _too_little(circuit: ControlCircuit, load: ContactLoad) -> tuple[str, ...]:
     """Whether the load is too small for a plain contact."""
-    typical = _typical(load.device)
+    typical = typical_of(load.device)
     if typical is None or (load.make_a >= typical.least_a and circuit.volts >= typical.least_v):
         return ()
     least = f"{typical.least_v:g} V, {amount(1000 * typical.least_a, 'mA')}"
@@ -217,7 +217,7 @@ def _too_little(circuit: ControlCircuit, load: ContactLoad) -> tuple[str, ...]:
 
 def _fitted(circuit: ControlCircuit, load: ContactLoad) -> Fitted | None:
     """What the device has, said or typical, against its load."""
-    tag, typical = load.device.tag, _typical(load.device)
+    tag, typical = load.device.tag, typical_of(load.device)
     said = next((fact.text for fact in load.device.facts if fact.name == QUESTION), "")
     found = rated_of(said, circuit.volts, circuit.is_dc) if said else None
     if said and found is None:
@@ -250,7 +250,7 @@ def rated_of(text: str, volts: float, dc: bool) -> Capacity | None:
     return max(found, key=lambda one: one.break_a, default=None)
 
 
-def _typical(device: Device) -> TypicalRow | None:
+def typical_of(device: Device) -> TypicalRow | None:
     kind = shelf().kinds.get(device.kind)
     groups = kind.figures if kind else ()
     return next((row for row in rows_of("typical_contacts", TypicalRow) if row.figures in groups), None)

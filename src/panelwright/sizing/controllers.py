@@ -118,34 +118,35 @@ def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job, first: bool)
     )  # fmt: skip
 
 
-def disconnect_answer(route: Route, current: Current, job: Job) -> Answer | None:
-    """The disconnect of one motor; None where it serves several (see the feeder)."""
-    stop = route.first(*SWITCHES)
-    about = route.plate.name
+def disconnect_answer(route: Route, current: Current, job: Job) -> Answer:
+    """The disconnect on the way of a motor."""
     if current.amps is None:
-        return not_answered(about, DISCONNECT, current.missing)
-    if not job.american:
-        words = f"carries {in_amps(current.amps)}"
-        size = usual_size("switch-disconnector", current.amps)
-        steps = (Working(words, job.region.clause("disconnect"), "IEC 60204-1", "from memory"),)
-        choice = f"{in_amps(size)} in AC-23 (motor), lockable"
-        return Answer(about, DISCONNECT, choice, size, "A", steps, fitted=_switch_fitted(stop, current.amps))
+        return not_answered(route.plate.name, DISCONNECT, current.missing)
+    if job.american:
+        return _nec_disconnect(route, current, current.amps, job)
+    return _iec_disconnect(route, current.amps, job)
+
+
+def _nec_disconnect(route: Route, current: Current, amps: float, job: Job) -> Answer:
     row = factor("disconnect")
-    least = current.amps * row.value
+    least = amps * row.value
+    steps = [step(f"{in_amps(amps)} x {row.value:g} = {in_amps(least)}", row, job.region.clause("disconnect"))]
     held = held_rotor(route.plate, current, job.region)
-    size = usual_size("enclosed switch", least)
-    steps: tuple[Working, ...] = (
-        step(f"{in_amps(current.amps)} x {row.value:g} = {in_amps(least)}", row, job.region.clause("disconnect")),
-    )
     if held.amps is not None:
-        words = f"rated in horsepower: breaks {in_amps(held.amps)} with the rotor held"
-        steps += (
-            Working(words, job.region.clause("disconnect hp"), held.workings[-1].source, held.workings[-1].trust),
-        )
-    return Answer(
-        about, DISCONNECT, f"at least {in_amps(least)} and {route.plate.power_text or 'the horsepower of the motor'}: "
-        f"{in_amps(size)} switch", least, "A", steps, fitted=_switch_fitted(stop, least),
-    )  # fmt: skip
+        words, last = f"rated in horsepower: breaks {in_amps(held.amps)} with the rotor held", held.workings[-1]
+        steps.append(Working(words, job.region.clause("disconnect hp"), last.source, last.trust))
+    power = route.plate.power_text or "the horsepower of the motor"
+    choice = f"at least {in_amps(least)} and {power}: {in_amps(usual_size('enclosed switch', least))} switch"
+    fitted = _switch_fitted(route.first(*SWITCHES), least)
+    return Answer(route.plate.name, DISCONNECT, choice, least, "A", tuple(steps), fitted=fitted)
+
+
+def _iec_disconnect(route: Route, amps: float, job: Job) -> Answer:
+    size = usual_size("switch-disconnector", amps)
+    steps = (Working(f"carries {in_amps(amps)}", job.region.clause("disconnect"), "IEC 60204-1", "from memory"),)
+    fitted = _switch_fitted(route.first(*SWITCHES), amps)
+    choice = f"{in_amps(size)} in AC-23 (motor), lockable"
+    return Answer(route.plate.name, DISCONNECT, choice, size, "A", steps, fitted=fitted)
 
 
 def _switch_fitted(stop: Stop | None, least: float) -> Fitted | None:

@@ -1,0 +1,84 @@
+"""The command `size`: text, JSON, printed pages, exit codes, and what it says when nothing fits."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+
+import pikepdf
+from click.testing import CliRunner, Result
+
+import panelwright as pw
+from panelwright.cli import main
+
+from ..sheets.test_printed import texts
+
+CONVEYOR = "examples/orchard/grader-conveyor.panel"
+STOP = "examples/orchard/emergency-stop.panel"
+
+
+def run(*words: str) -> Result:
+    """The answer to a command."""
+    return CliRunner().invoke(main, ["size", *words])
+
+
+def test_every_step_has_its_rule() -> None:
+    """Arithmetic on the left, clause on the right; what is only remembered is marked."""
+    text = run(CONVEYOR, "--about", "1MTR").output
+    lines = [" ".join(line.split()) for line in text.splitlines()]
+
+    assert "7.6 A x 1.25 = 9.5 A NEC 430.22" in lines
+    assert "device of 15 A: row 15 A, 14 AWG NEC Table 250.122 [from memory]" in lines
+    assert "the responsible licensed person decide" in " ".join(text.split())
+
+
+def test_the_exit_code_tells_how_it_stands(tmp_path: Path) -> None:
+    """0 when all is answered and fits, 3 when facts are missing, 1 when something falls short, 2 for wrong text."""
+    text = Path(CONVEYOR).read_text(encoding="utf-8")
+    short, wrong = tmp_path / "short.panel", tmp_path / "wrong.panel"
+    short.write_text(text.replace("set 9.5 A", "set 10.9 A"), encoding="utf-8")
+    wrong.write_text(text.replace("ambient 40 C", "ambient 40"), encoding="utf-8")
+    codes = [
+        run(CONVEYOR, "--about", "1MTR").exit_code,
+        run(STOP, "--about", "M1").exit_code,
+        run(str(short), "--about", "1MTR").exit_code,
+        run(str(wrong)).exit_code,
+    ]
+
+    assert [0, 3, 1, 2] == codes
+    assert "PW036" in run(str(wrong)).output
+
+
+def test_a_tag_that_nothing_is_sized_for_is_told() -> None:
+    """With the tags that there are."""
+    result = run(CONVEYOR, "--about", "M9")
+
+    assert 2 == result.exit_code
+    assert f"{CONVEYOR}: nothing is sized for M9; it is for 1MTR, 1M, LV," in result.output
+
+
+def test_the_json_has_everything_that_the_text_has() -> None:
+    """Choices with value and unit, steps with rule, source and trust, what is in the file."""
+    values = json.loads(run(CONVEYOR, "--about", "1MTR", "--json").output)
+    answers = {answer["question"]: answer for answer in values["parts"][0]["answers"]}
+
+    assert "NEC 2023: NFPA 70, National Electrical Code 2023" == values["rules"]
+    assert (15.0, "A") == (answers["branch device"]["value"], answers["branch device"]["unit"])
+    assert answers["branch device"]["in_file"]["fits"] is True
+    assert {"text", "rule", "source", "trust"} == set(answers["branch device"]["workings"][0])
+
+
+def test_the_pages_have_every_choice_and_every_step(tmp_path: Path) -> None:
+    """A4 upright, framed, as many as are told."""
+    out = tmp_path / "sizing.pdf"
+    result = run(CONVEYOR, "--out", str(out))
+    circuit = pw.read_file(CONVEYOR).circuit
+    sheet = pw.size(circuit)
+    pages = pw.size_pages(circuit, sheet)
+    words = " ".join(text for page in pages for text in texts(page))
+
+    with pikepdf.open(out) as pdf:
+        assert len(pages) == len(pdf.pages)
+    assert f"{len(pages)} pages in {out}" in result.output
+    assert not [answer.question for answer in sheet.answers if answer.question.split()[0] not in words]
+    assert "7.6 A x 1.25 = 9.5 A" in words

@@ -1,0 +1,283 @@
+"""Whole panels: what feeds which motor, what is asked for, what is compared with the file."""
+
+from __future__ import annotations
+
+import pytest
+
+import panelwright as pw
+from panelwright.sizing import Answer, SizingSheet
+from panelwright.sizing.routes import routes_of
+
+HEAD = """panel "Test"
+  symbols {symbols}
+  {rules}
+
+supplies
+  L  mains  {mains}  rails L1 L2 L3 PE  earthed at PE
+
+devices on plate
+{devices}
+
+devices in field
+{motors}
+
+wires
+  power  {wire}  black
+
+sizing
+{site}
+
+power paths from L1 L2 L3
+{paths}
+"""
+
+
+def sheet(
+    devices: str,
+    motors: str,
+    paths: str,
+    *,
+    rules: str = "rules NEC 2023",
+    mains: str = "480 V 60 Hz",
+    wire: str = "12 AWG",
+    site: str = "  ambient 30 C",
+) -> SizingSheet:
+    """The sizing sheet of a panel put together from pieces; its text has to be right."""
+    symbols = "NA" if "NEC" in rules else "IEC"
+    text = HEAD.format(
+        symbols=symbols, rules=rules, mains=mains, devices=devices, motors=motors, wire=wire, site=site, paths=paths
+    )
+    reading = pw.read(text)
+
+    assert [] == [f"{one.message}: {one.mend}" for one in reading.problems if one.severity == "mistake"]
+    return pw.size(reading.circuit)
+
+
+def one(found: SizingSheet, about: str, question: str) -> Answer:
+    """The one answer to a question."""
+    (answer,) = found.about(about, question)
+    return answer
+
+
+STARTER = """  F1  fuse  3 poles  {fuse}
+  Q1  contactor  3 poles  coil 24 V dc
+  F2  overload relay  3 poles  {overload}
+"""
+PATH = "  F1.poles  Q1.poles  F2.poles  M1"
+
+
+def simple(motor: str, *, fuse: str = "15 A slow", overload: str = "7 A to 11 A  set 8 A", **said: str) -> SizingSheet:
+    """One motor behind fuses, contactor and overload relay."""
+    return sheet(STARTER.format(fuse=fuse, overload=overload), f"  M1  three-phase motor  {motor}", PATH, **said)
+
+
+def test_the_table_and_not_the_nameplate_sizes_conductors() -> None:
+    """NEC 430.6(A)(1): 7.6 A from the table though the plate says 6.5 A; the overload goes by the plate."""
+    found = simple("5 hp  460 V  6.5 A  service factor 1.15", overload="7 A to 11 A  set 8.1 A")
+
+    assert 7.6 == one(found, "M1", "full-load current").value
+    assert 8.125 == pytest.approx(one(found, "M1", "overload setting").value)
+    assert not found.shortfalls
+
+
+def test_a_slow_motor_goes_by_its_nameplate() -> None:
+    """NEC 430.6(A)(1): below 1200 rpm the table does not hold."""
+    found = simple("5 hp  460 V  9.1 A  speed 890 rpm")
+
+    assert 9.1 == one(found, "M1", "full-load current").value
+
+
+def test_a_large_fuse_and_a_high_setting_fall_short() -> None:
+    """The sheet says which, and above what."""
+    found = simple("5 hp  460 V  7.6 A", fuse="30 A slow", overload="7 A to 11 A  set 10 A")
+
+    assert ["branch device", "overload setting"] == [answer.question for answer in found.shortfalls]
+    fitted = one(found, "M1", "branch device").fitted
+    assert fitted is not None
+    assert ("F1 fuse 30 A", "above 15 A, the largest that is allowed") == (fitted.text, fitted.why)
+
+
+def test_a_fuse_of_unknown_kind_is_asked_about_only_where_it_matters() -> None:
+    """15 A will do either way, 20 A only as a non-time-delay fuse, 40 A not at all. (5 hp at 460 V)"""
+    verdicts = {}
+    for amps in (15, 20, 40):
+        answer = one(simple("5 hp  460 V  7.6 A", fuse=f"{amps} A"), "M1", "branch device")
+        assert answer.fitted is not None
+        verdicts[amps] = (answer.fitted.fits, [missing.what for missing in answer.missing])
+
+    assert {15: (True, []), 20: (None, ["kind of fuse of F1"]), 40: (False, [])} == verdicts
+
+
+def test_what_is_missing_is_asked_for_with_the_line_to_write() -> None:
+    """The line is the one of the file, with what is wanted behind it; the rest is sized."""
+    found = simple("480 V", fuse="15 A slow")
+    mends = {missing.what: missing.mend for missing in found.missing}
+
+    assert "M1  three-phase motor  480 V  5 hp" == mends["power of M1"]
+    assert "M1  three-phase motor  480 V  7.6 A" == mends["nameplate current of M1"]
+    assert one(found, "panel", "short-circuit rating").answered
+
+
+def test_lines_that_are_asked_for_are_understood() -> None:
+    """Whatever the sheet says to write can be written: the panel reads, and the fact is missing no longer."""
+    found = simple("5 hp  460 V  7.6 A", fuse="20 A")
+    kind = next(missing for missing in found.missing if missing.what == "kind of fuse of F1")
+    again = simple("5 hp  460 V  7.6 A", fuse=kind.mend.partition("3 poles")[2].partition("(or")[0].strip())
+
+    assert "kind of fuse of F1" not in [missing.what for missing in again.missing]
+
+
+def test_a_feeder_of_three_motors() -> None:
+    """83.5 A as in the Philippine code 2017 appendix D10; device 90 + 27 + 14 = 131 A, rounded down to 125 A."""
+    names = ("1", "2", "3")
+    devices = "".join(
+        f"  F{n}  breaker  3 poles  {amps} A\n  Q{n}  contactor  3 poles  coil 24 V dc\n"
+        f"  F{n}1  overload relay  3 poles  1 A to 99 A\n"
+        for n, amps in zip(names, (90, 70, 35), strict=True)
+    )
+    motors = "\n".join(f"  M{n}  three-phase motor  {hp} hp  460 V" for n, hp in zip(names, (25, 20, 10), strict=True))
+    paths = "\n".join(f"  F{n}.poles  Q{n}.poles  F{n}1.poles  M{n}" for n in names)
+    found = sheet(devices, motors, paths, wire="3 AWG")
+    conductor = one(found, "L", "feeder conductor")
+
+    assert "1.25 x 34 A + 27 A + 14 A = 83.5 A" == conductor.workings[0].text
+    assert 125 == one(found, "L", "feeder device").value
+
+
+def test_star_delta_shares_are_found_from_the_drawing() -> None:
+    """Line and delta contactor and the relay in the winding 0.58, star contactor a third, fuses all of it."""
+    circuit = pw.read_file("examples/circuits/c31-star-delta.panel").circuit
+    (route,) = routes_of(pw.wire(circuit))
+
+    assert {"K1": 0.333, "K2": 0.577, "K3": 0.577, "F5": 0.577, "F1": 1.0, "Q1": 1.0} == {
+        stop.device.tag: stop.share for stop in route.stops
+    }
+
+
+def test_a_reversing_neighbour_is_not_on_the_way() -> None:
+    """Two motors from one bus: the other's reversing contactors join its phases, and still do not feed this one."""
+    devices = """  F1  fuse  3 poles  16 A
+  F2  fuse  3 poles  16 A
+  Q1  contactor  3 poles  coil 24 V dc
+  Q2  contactor  3 poles  coil 24 V dc
+  Q3  contactor  3 poles  coil 24 V dc
+"""
+    motors = "  M1  three-phase motor  3 kW  400 V\n  M2  three-phase motor  3 kW  400 V"
+    paths = "  @P  F1.poles  Q1.poles  M1\n  F0.poles  @P\n  @P  F2.poles  @R\n  @R  Q2.poles  @M\n"
+    paths += "  @R  Q3.poles  swap L1 L3  @M\n  @M  M2"
+    text = HEAD.format(
+        symbols="IEC", rules="rules IEC 60204-1", mains="400 V 50 Hz", motors=motors, wire="2.5 mm2",
+        devices="  F0  fuse  3 poles  32 A\n" + devices, site="  ambient 40 C", paths=paths,
+    )  # fmt: skip
+    first, second = routes_of(pw.wire(pw.read(text).circuit))
+
+    assert {"F0", "F1", "Q1"} == first.tags
+    assert {"F0", "F2", "Q2", "Q3"} == second.tags
+
+
+def test_editions_have_their_own_numbers() -> None:
+    """The same table, under the number of the edition that the heading names."""
+    rules = {}
+    for edition in ("2008", "2017", "2023"):
+        workings = one(simple("5 hp  460 V", rules=f"rules NEC {edition}"), "M1", "branch conductor").workings
+        rules[edition] = workings[1].rule
+
+    assert {
+        "2008": "NEC Table 310.16",
+        "2017": "NEC Table 310.15(B)(16)",
+        "2023": "NEC Table 310.16",
+    } == rules
+
+
+def test_a_code_that_is_not_known_is_said() -> None:
+    """The usual one is taken, and the sheet says that it was."""
+    found = simple("5 hp  460 V", rules="rules NEC 1984")
+
+    assert found.taken[0].startswith('"rules NEC 1984" is not known here (NEC 2023, ')
+
+
+def test_iec_goes_by_the_nameplate_and_by_guide_values() -> None:
+    """IEC 60947-4-1 annex G: 3 kW at 400 V is 6.5 A; the plate says 6.8 A and holds."""
+    said = {"rules": "rules IEC 60204-1", "mains": "400 V 50 Hz", "wire": "2.5 mm2", "site": "  ambient 40 C"}
+    plate = simple("3 kW  400 V  6.8 A", fuse="16 A gG", overload="5.5 A to 8 A  set 6.8 A", **said)
+    guide = simple("3 kW  400 V", fuse="16 A gG", overload="5.5 A to 8 A  set 6.5 A", **said)
+
+    assert 6.8 == one(plate, "M1", "full-load current").value
+    assert 6.5 == one(guide, "M1", "full-load current").value
+    assert one(guide, "M1", "full-load current").remembered
+
+
+@pytest.mark.parametrize(("ambient", "wires"), [("40 C", "2.5 mm2"), ("60 C", "6 mm2")])
+def test_a_warm_place_asks_for_more_copper(ambient: str, wires: str) -> None:
+    """17 A by method B2: 2.5 mm2 carries 17.4 A at 40 C; at 60 C 6 mm2 carries 30 x 0.58 = 17.4 A. (Table 6, D.1)"""
+    found = simple("7.5 kW  400 V  17 A", fuse="35 A gG", overload="15 A to 20 A  set 17 A", rules="rules IEC 60204-1",
+                   mains="400 V 50 Hz", wire="2.5 mm2", site=f"  ambient {ambient}")  # fmt: skip
+
+    assert wires == one(found, "M1", "branch conductor").choice
+
+
+def test_an_ambient_beyond_the_table_is_said_and_the_rest_is_sized() -> None:
+    """No figure is made up for air at 75 C under PVC."""
+    found = simple("7.5 kW  400 V  17 A", fuse="35 A gG", rules="rules IEC 60204-1", mains="400 V 50 Hz",
+                   wire="2.5 mm2", site="  ambient 75 C")  # fmt: skip
+    answer = one(found, "M1", "branch conductor")
+
+    assert ("", ("the table of ambients ends below 75 C.",)) == (answer.choice, answer.warnings)
+    assert one(found, "M1", "branch device").answered
+
+
+def test_a_motor_beyond_the_tables_is_said_and_the_rest_is_sized() -> None:
+    """1000 A: no conductor, fuse or contactor of the tables; no traceback."""
+    found = simple("560 kW  400 V  1000 A", rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2")
+
+    assert 1000 == one(found, "M1", "full-load current").value
+    assert "" == one(found, "M1", "branch conductor").choice
+    assert one(found, "M1", "branch device").warnings
+
+
+def test_the_weakest_part_rates_the_panel() -> None:
+    """UL 508A SB4: what is not marked counts as the table says; a marked one as marked."""
+    found = simple("5 hp  460 V", fuse="15 A slow withstands 100 kA", mains="480 V 60 Hz  fault current 22 kA")
+    answer = one(found, "panel", "short-circuit rating")
+
+    assert 5 == answer.value
+    assert answer.fitted is not None
+    assert answer.fitted.fits is False
+
+
+def test_iec_asks_for_ratings_instead_of_assuming_them() -> None:
+    """IEC has no table of values for unmarked parts."""
+    found = simple("3 kW  400 V  6.8 A", rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2")
+
+    assert "short-circuit rating of F2, Q1, F1" in [missing.what for missing in found.missing]
+
+
+def test_a_short_circuit_has_to_be_opened_in_time() -> None:
+    """(115 x 2.5 / 6000) squared = 2.3 ms, by the adiabatic rule of IEC 60364-4-43."""
+    found = simple("3 kW  400 V  6.8 A", rules="rules IEC 60204-1", mains="400 V 50 Hz  fault current 6 kA",
+                   wire="2.5 mm2")  # fmt: skip
+
+    assert 0.0022960 == pytest.approx(one(found, "M1", "short circuit opened").value or 0, rel=1e-4)
+
+
+def test_a_jogged_motor_needs_a_larger_contactor() -> None:
+    """NEMA ICS 2: 10 hp at 460 V is size 1 at full voltage, size 2 for jogging."""
+    plain, jogged = (one(simple(f"10 hp  460 V  {word}"), "Q1", "contactor").choice for word in ("", "jogging"))
+
+    assert ("NEMA size 1", "NEMA size 2") == (plain, jogged)
+
+
+def test_a_warm_enclosure_gets_a_fan() -> None:
+    """P / (k A) above what is allowed inside: the air that would carry the heat off is told in m3/h and cfm."""
+    site = "  ambient 35 C\n  inside at most 36 C\n  enclosure 300 x 200 x 150 mm plastic in-a-row-against-a-wall"
+    found = simple("5 hp  460 V", site=site)
+
+    assert one(found, "enclosure", "temperature inside").warnings
+    assert "m3/h" == one(found, "enclosure", "air for a fan").unit
+
+
+def test_a_lone_panel_without_motors_is_sized_too() -> None:
+    """A control circuit alone: no power side, no crash."""
+    found = pw.size(pw.read_file("examples/orchard/well-pump.panel").circuit)
+
+    assert not [answer for answer in found.answers if answer.question == "branch conductor"]
