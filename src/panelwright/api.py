@@ -18,12 +18,15 @@ if TYPE_CHECKING:
     from .circuit import Circuit, Problem, Step
     from .faults import CircuitFault
     from .faults.effects import EffectTable
-    from .finding import Judgement, Search, Sheet
+    from .finding import Judgement, Search, Sheet, Tree
     from .finding.telling_readings import Table
     from .language import Reading
     from .records import Kept, Line
     from .sheets import Drawing, Looks
     from .sizing import SizingSheet
+    from .sizing.choosing import Choice
+    from .sizing.parts_list import PartsList
+    from .sizing.stock import Stock
     from .wiring import Changes, Wiring
 
 
@@ -169,6 +172,23 @@ def find(
     return search
 
 
+def find_tree(search: Search, depth: int = 4) -> Tree:
+    """Every test that may come, in advance: a tree at most `depth` tests deep.
+
+    Raises: ValueError when nothing is known yet, or for a depth out of range.
+    """
+    from .finding import tree_of
+
+    return tree_of(search, depth)
+
+
+def find_tree_pages(tree: Tree, *, paper: str = "A4", from_file: str = "") -> tuple[Drawing, ...]:
+    """A tree as pages to print, each in its frame, on upright A4, or letter for North American papers."""
+    from .sheets.pack import find_tree_of
+
+    return find_tree_of(tree.search.wiring, tree, paper=paper, from_file=from_file)
+
+
 def practice_sheet(
     circuit: Circuit,
     tasks: int = 3,
@@ -252,6 +272,32 @@ def size_pages(circuit: Circuit, sheet: SizingSheet, *, paper: str = "A4", from_
     from .sheets.pack import sizing_sheets_of
 
     return sizing_sheets_of(wire(circuit), sheet, paper=paper, from_file=from_file)
+
+
+def parts(circuit: Circuit, *, spares: bool = True) -> PartsList:
+    """What a panel is made of: generic descriptions with the ratings asked for, in pieces, with spares or without."""
+    from .sizing.purchase import parts_list
+
+    return parts_list(wire(circuit), spares=spares)
+
+
+def read_stock(text: str | bytes, name: str = "stock.csv", circuit: Circuit | None = None) -> Stock:
+    """Read a list of parts that can be had, CSV or TOML by the end of its name. Never raises on bad text.
+
+    `circuit`: whose way of numbering contacts holds, IEC when none is given.
+    """
+    from .language.lines import decode
+    from .sizing.stock import read_stock as read_list
+
+    words = text if isinstance(text, str) else decode(text)[0]
+    return read_list(words, name, circuit.heading.symbols if circuit is not None else "IEC")
+
+
+def choose_parts(circuit: Circuit, parts: PartsList, stock: Stock) -> Choice:
+    """The cheapest parts of a stock list that fit, and for what is lacking what the nearest ones lack."""
+    from .sizing.purchase import chosen
+
+    return chosen(wire(circuit), parts, stock)
 
 
 def changes(built: Circuit, wanted: Circuit) -> Changes:

@@ -44,3 +44,8 @@ def way_to(circuit: Circuit, terminal: str) -> float:
     """Minutes more for where a terminal or device is."""
     way = _rows()["way"]
     return float(way.get(place_of(circuit, terminal), way["elsewhere"]))
+
+
+def cost_of(least: float, hazard: int, changes_over: bool) -> float:
+    """Minutes and danger in one figure. `changes_over`: the power has to be cut for it, or put on again."""
+    return float((least + changes_over * _rows()["way"]["change_over"]) * _rows()["hazard"]["factor"][hazard])

@@ -10,7 +10,7 @@ from typing import Literal
 from ..wiring import Wiring
 from .book import Book, Played, book_about
 from .causes import Cause, causes_of
-from .efforts import effort_of
+from .efforts import cost_of, effort_of
 from .evidence import Evidence, Seen, read_reading
 from .meters import Meter, meter_called
 from .planted import Isolation, first_symptom, isolate
@@ -120,7 +120,8 @@ class Practice:
             if not proposals:
                 break
             bits = entropy(branch.probability for branch in search.branches(one.test))
-            shares.append(min(1.0, bits / one.test.minutes / proposals[0].worth))
+            cost = cost_of(one.test.minutes, one.test.hazard, one.test.situation.is_dead != search.is_dead)
+            shares.append(min(1.0, bits / cost / proposals[0].worth))
             search = search.with_pieces((one.evidence,))
         return sum(shares) / len(shares) if shares else 0.0
 

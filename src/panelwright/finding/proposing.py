@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 from .book import Book
-from .efforts import MOVES
+from .efforts import MOVES, cost_of
 from .evidence import Evidence, Reading, Seen
 from .meters import Meter, meter_called
 from .offers import late_tests, tests_for
@@ -33,39 +33,48 @@ class Branch:
 
 @dataclass(frozen=True, slots=True)
 class Proposal:
-    """A test worth making. `bits`: expected information."""
+    """A test worth making. `bits`: expected information. `cost`: minutes and danger in one figure."""
 
     test: Test
     bits: float
     branches: tuple[Branch, ...]
+    cost: float
 
     @property
     def worth(self) -> float:
-        """Information a minute."""
-        return self.bits / self.test.minutes
+        """Information for its cost."""
+        return self.bits / self.cost
 
 
 def propose(
-    book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None, live: bool = True
+    book: Book,
+    ranking: Ranking,
+    evidence: Sequence[Evidence],
+    meter: Meter | None = None,
+    live: bool = True,
+    dead: bool | None = None,
 ) -> tuple[Proposal, ...]:
     """Tests that tell the causes apart, the best first; () when nothing would.
 
-    A test that may move something is left out where one that does not tells as much.
+    A test that may move something is left out where one that does not tells as much. `dead`: whether the power is off
+    now, None for as in the last piece that is known.
     """
+    if dead is None:
+        dead = bool(evidence) and evidence[-1].situation.is_dead
     bench = Bench(book, meter or meter_called("digital"))
     ranked = ranking.best[:MOST_CAUSES]
     if len(ranked) < 2:
         return ()
-    found = list(_worthwhile(bench, tests_for(book, evidence, live), ranked, evidence))
+    found = list(_worthwhile(bench, tests_for(book, evidence, live), ranked, evidence, dead))
     if len(ranked) <= FEW or not found:
         few = ranked[:FEW]
         late = late_tests(book, evidence, [one.cause for one in few], live)
-        found += _worthwhile(bench, late, few, evidence)
+        found += _worthwhile(bench, late, few, evidence, dead)
     return tuple(sorted(_without_needless(found), key=lambda one: -one.worth))
 
 
 def _worthwhile(
-    bench: Bench, tests: Iterable[Test], ranked: Sequence[Ranked], evidence: Sequence[Evidence]
+    bench: Bench, tests: Iterable[Test], ranked: Sequence[Ranked], evidence: Sequence[Evidence], dead: bool
 ) -> Iterator[Proposal]:
     done = {_done(piece) for piece in evidence}
     for test in dict.fromkeys(tests):
@@ -74,7 +83,8 @@ def _worthwhile(
         branches = branches_of(bench, test, ranked)
         bits = entropy(branch.probability for branch in branches)
         if bits > WORTH_BITS:
-            yield Proposal(test, bits, branches)
+            changes_over = test.situation.is_dead != dead
+            yield Proposal(test, bits, branches, cost_of(test.minutes, test.hazard, changes_over))
 
 
 def _done(piece: Evidence) -> tuple[str, str, str, Situation]:

@@ -71,6 +71,14 @@ class Search:
         """With the outcome of a test: a word for a look, a value in the unit of the test for a reading."""
         return self.with_pieces((answer(test, outcome, value, self.meter, f"{test.a} {test.b}: {outcome}".strip()),))
 
+    def with_meter(self, name: str) -> Search:
+        """With another meter. Raises UnknownMeter."""
+        return replace(self, meter=meter_called(name))
+
+    def but(self, *, new: bool | None = None, live: bool | None = None) -> Search:
+        """The same, for a panel that is new or not, and with live readings or without."""
+        return replace(self, new=self.new if new is None else new, live=self.live if live is None else live)
+
     def with_pieces(self, pieces: Iterable[Evidence]) -> Search:
         """With more evidence."""
         return replace(self, evidence=(*self.evidence, *pieces))
@@ -105,6 +113,11 @@ class Search:
     def proposals(self) -> tuple[Proposal, ...]:
         """What to do next, the best first."""
         return propose(self.book, self.ranking, self.evidence, self.meter, self.live)
+
+    @property
+    def is_dead(self) -> bool:
+        """Whether the power is off, as far as the last piece says."""
+        return bool(self.evidence) and self.evidence[-1].situation.is_dead
 
     @property
     def is_settled(self) -> bool:

@@ -16,6 +16,7 @@ from .naming import states_of
 from .places import at_terminal, place_of
 from .probing import JOINED_OHMS, ohms_text, volts_text
 from .situations import Situation
+from .symptoms import state_called
 
 LOW = 0.08  # of the supply's volts: below it a reading counts as nothing
 LEAST_AMPS = 0.3  # a clamp tells nothing for sure below; common practice, no source
@@ -116,17 +117,8 @@ def answer(test: Test, outcome_word: str, value: float | None, meter: Meter, wor
     if test.kind == "leads":
         return Leads(test.a, outcome_word == AS_DRAWN, test.situation, f"leads on {test.a} are {outcome_word}")
     if test.kind == "look":
-        return Seen(Is(test.a, *_state_of(outcome_word)), test.situation, words)
+        return Seen(Is(test.a, *state_called(outcome_word)), test.situation, words)
     return Reading(test.a, test.b, test.unit, value, test.situation, meter, words)
-
-
-def _state_of(word: str) -> tuple[str, str]:
-    state, _, value = word.partition(" ")
-    if word == "chattering":
-        return "buzzing", ""
-    if word in ("partly on", "hardly sounding", "between in and out"):
-        return word, ""
-    return state, value
 
 
 def told_test(wiring: Wiring, test: Test) -> str:

@@ -9,14 +9,17 @@ from difflib import get_close_matches
 
 from ..circuit import Device, Is
 from .book import Book
-from .evidence import Evidence, Seen, Unclear, shows
+from .evidence import AS_DRAWN, NOT_AS_DRAWN, Differs, Evidence, Leads, Seen, Unclear, shows
 from .naming import devices_called, phrases, states_of, works
-from .situations import REST, Situation, UnclearSituation, situation_called
+from .situations import DEAD, REST, Situation, UnclearSituation, situation_called
 
 STATE_WORDS = {
     "in": "in", "pulled in": "in", "energised": "in", "energized": "in", "picked up": "in", "out": "out",
     "dropped out": "out", "de-energised": "out", "de-energized": "out", "lit": "lit", "dark": "dark", "dim": "dim",
-    "running": "running", "stopped": "stopped", "running backwards": "running", "humming": "hums", "hums": "hums",
+    "running": "running", "stopped": "stopped", "running backwards": "running reverse",
+    "running in reverse": "running reverse", "running reverse": "running reverse", "running forward": "running forward",
+    "running forwards": "running forward", "partly on": "partly on", "hardly sounding": "hardly sounding",
+    "between in and out": "between in and out", "moving": "moving", "humming": "hums", "hums": "hums",
     "buzzing": "buzzing", "chattering": "buzzing", "quiet": "not buzzing", "sounding": "sounding", "silent": "silent",
     "on": "on", "off": "off", "blown": "blown", "whole": "whole", "tripped": "tripped", "reset": "reset",
 }  # fmt: skip
@@ -40,7 +43,11 @@ class Understood:
 def read_symptom(book: Book, text: str) -> Understood:
     """What a sentence says was seen. Raises Unclear with what would be understood."""
     plain, sometimes = _without_sometimes(" ".join(text.lower().rstrip(".!?").split()))
-    found = tuple(_plain(book, text, plain, sometimes)) or tuple(_phrase(book, text, plain, sometimes))
+    found = (
+        tuple(_special(book, text, plain))
+        or tuple(_plain(book, text, plain, sometimes))
+        or tuple(_phrase(book, text, plain, sometimes))
+    )
     if not found:
         parts = re.split(r",? (?:but|and|yet) ", plain)
         if len(parts) > 1:
@@ -48,6 +55,19 @@ def read_symptom(book: Book, text: str) -> Understood:
             return Understood(tuple(p for one in each for p in one.evidence), "; ".join(one.said for one in each))
         raise Unclear(_help(book, plain))
     return Understood(found, "; ".join(told(piece) for piece in found))
+
+
+WHOLE_WORDS = ("partly on", "hardly sounding", "between in and out", "not buzzing")
+
+
+def state_called(word: str) -> tuple[str, str]:
+    """State and value of a trial from one word ("running reverse")."""
+    if word == "chattering":
+        return "buzzing", ""
+    if word in WHOLE_WORDS:
+        return word, ""
+    state, _, value = word.partition(" ")
+    return state, value
 
 
 def told(piece: Evidence) -> str:
@@ -66,6 +86,31 @@ def _without_sometimes(text: str) -> tuple[str, bool]:
     return text, False
 
 
+LEADS = re.compile(
+    r"(?:all |every )?(?:the )?(?:leads?|wires?) (?:on|at|of) (?P<thing>.+?) (?:is|are) "
+    r"(?P<wrong>not )?(?:as drawn|right|ok)"
+    r"|(?:a|one) (?:lead|wire) (?:on|at|of) (?P<odd>.+?) is (?:wrong|loose|off|not as drawn)"
+)
+NOT_ALL = re.compile(r"not all of (?P<states>.+?) @ ?(?P<at>.+)")
+
+
+def _special(book: Book, text: str, plain: str) -> Iterator[Evidence]:
+    """ "leads on K1 are as drawn", "not all of K1 is in and H1 is lit @ running"."""
+    match = LEADS.fullmatch(plain)
+    if match:
+        right = not (match["wrong"] or match["odd"])
+        for device in devices_called(book.circuit, match["thing"] or match["odd"]):
+            yield Leads(device.tag, right, DEAD, f"leads on {device.tag} are {AS_DRAWN if right else NOT_AS_DRAWN}")
+        return
+    match = NOT_ALL.fullmatch(plain)
+    if match:
+        situation = situation_called(book.network, match["at"])
+        each = [_plain(book, text, f"{part} @ {situation.name}", False) for part in match["states"].split(" and ")]
+        states = tuple(piece.state for pieces in each for piece in pieces if isinstance(piece, Seen))
+        if states:
+            yield Differs(states, situation, text)
+
+
 def _plain(book: Book, text: str, plain: str, sometimes: bool) -> Iterator[Evidence]:
     """ "K1 is in while S2 is held"."""
     for separator in ("@", ",", ""):
@@ -82,7 +127,7 @@ def _plain(book: Book, text: str, plain: str, sometimes: bool) -> Iterator[Evide
                 continue
             word = STATE_WORDS[match["word"].lower()]
             for device in devices:
-                yield Seen(Is(device.tag, word), situation, text, sometimes)
+                yield Seen(Is(device.tag, *state_called(word)), situation, text, sometimes)
             return
 
 

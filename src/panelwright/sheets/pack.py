@@ -6,11 +6,14 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..finding import Sheet, cold_sheet, live_sheet
+from ..finding.tree import Tree
 from ..sizing import SizingSheet
 from ..sizing.sheet import size
 from ..wiring import Wiring
 from .connections import connection_drawing
 from .display import Drawing
+from .find_tree import TITLE as FIND_TREE
+from .find_tree import find_tree_pages
 from .frame import TitleBlock, framed, space_on
 from .power import power_drawing
 from .rungs import rung_pages
@@ -59,6 +62,14 @@ def sizing_sheets_of(
     block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
     pages = sizing_pages(sheet, *space_on(upright))
     return _numbered([(SIZING, page, upright, block) for page in pages])
+
+
+def find_tree_of(wiring: Wiring, tree: Tree, *, paper: str = "A4", from_file: str = "") -> tuple[Drawing, ...]:
+    """The way to a fault, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
+    upright = list_paper(paper)
+    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
+    pages = find_tree_pages(tree, *space_on(upright))
+    return _numbered([(FIND_TREE, page, upright, block) for page in pages])
 
 
 def _tests(sheets: Iterable[Sheet], width: float, height: float) -> Iterator[tuple[str, Drawing]]:

@@ -79,7 +79,23 @@ class Labels:
     look: str = "number"
 
 
-Block = Paragraph | Table | Labels
+class Strip(NamedTuple):
+    """What stays together on a page: its items from y = 0. `again`: what comes again above it on a new page."""
+
+    items: tuple[Item, ...]
+    height: float
+    with_next: bool = False
+    again: Strip | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Ready:
+    """Strips that were drawn elsewhere, to flow over the pages with the rest."""
+
+    strips: tuple[Strip, ...]
+
+
+Block = Paragraph | Table | Labels | Ready
 
 
 def printed_pages(title: str, blocks: Sequence[Block], width: float, height: float) -> tuple[Drawing, ...]:
@@ -100,16 +116,7 @@ def _leads(blocks: Sequence[Block], index: int) -> bool:
     return block.heading or between
 
 
-class _Strip(NamedTuple):
-    """What stays together on a page: its items from y = 0. `again`: what comes again above it on a new page."""
-
-    items: tuple[Item, ...]
-    height: float
-    with_next: bool = False
-    again: _Strip | None = None
-
-
-def _page(title: str, strips: Sequence[_Strip], number: int, pages: int, width: float, height: float) -> Drawing:
+def _page(title: str, strips: Sequence[Strip], number: int, pages: int, width: float, height: float) -> Drawing:
     head = f"{title} ({number} of {pages})" if pages > 1 else title
     items: list[Item] = [Text(0.0, 4.0, head, "title")]
     y = ROW_MM + 2
@@ -119,9 +126,9 @@ def _page(title: str, strips: Sequence[_Strip], number: int, pages: int, width: 
     return Drawing(width, height if pages > 1 else y, tuple(items), title, f"{head}.")
 
 
-def _paged(strips: Sequence[_Strip], height: float) -> Iterator[list[_Strip]]:
+def _paged(strips: Sequence[Strip], height: float) -> Iterator[list[Strip]]:
     """Strips page by page; one that is higher than a page has a page of its own."""
-    page: list[_Strip] = []
+    page: list[Strip] = []
     used = 0.0
     for clump in _clumps(strips):
         high = sum(strip.height for strip in clump)
@@ -136,9 +143,9 @@ def _paged(strips: Sequence[_Strip], height: float) -> Iterator[list[_Strip]]:
         yield page
 
 
-def _clumps(strips: Sequence[_Strip]) -> Iterator[list[_Strip]]:
+def _clumps(strips: Sequence[Strip]) -> Iterator[list[Strip]]:
     """Headings with the strip that they stand above."""
-    clump: list[_Strip] = []
+    clump: list[Strip] = []
     for strip in strips:
         clump.append(strip)
         if not strip.with_next:
@@ -149,23 +156,26 @@ def _clumps(strips: Sequence[_Strip]) -> Iterator[list[_Strip]]:
 
 
 # ------------------------------------------------------------------------------- blocks
-def _strips(block: Block, width: float, title: str, leads: bool) -> Iterator[_Strip]:
+def _strips(block: Block, width: float, title: str, leads: bool) -> Iterator[Strip]:
     if isinstance(block, Table):
         yield from _table(block, width)
-        yield _Strip((), GAP_MM)
+        yield Strip((), GAP_MM)
+        return
+    if isinstance(block, Ready):
+        yield from block.strips
         return
     if isinstance(block, Labels):
         yield from _labels(block, width)
-        yield _Strip((), GAP_MM)
+        yield Strip((), GAP_MM)
         return
     lines = wrapped(block.text, width, block.look)
     items: list[Item] = [Text(0.0, (k + 1) * STEP_MM, line, block.look) for k, line in enumerate(lines)]
     if block.heading:
         items.insert(0, Bookmark(_name(f"{title} {block.text}"), 0.0, 0.0, block.text))
-    yield _Strip(tuple(items), len(lines) * STEP_MM + (2.0 if block.heading else 3.0), leads)
+    yield Strip(tuple(items), len(lines) * STEP_MM + (2.0 if block.heading else 3.0), leads)
 
 
-def _labels(block: Labels, width: float) -> Iterator[_Strip]:
+def _labels(block: Labels, width: float) -> Iterator[Strip]:
     wide = max([block.width, *(width_mm(word, block.look) + 3 for word in block.words)])
     across = max(int(width / wide) // 2 * 2, 1)
     base = (block.height + TEXTS[block.look].cap_mm) / 2
@@ -174,14 +184,14 @@ def _labels(block: Labels, width: float) -> Iterator[_Strip]:
         for column, word in enumerate(block.words[start : start + across]):
             items.append(Rect(column * wide, 0.0, wide, block.height, "hair"))
             items.append(Text((column + 0.5) * wide, base, word, block.look, "middle"))
-        yield _Strip(tuple(items), block.height)
+        yield Strip(tuple(items), block.height)
 
 
 def _name(text: str) -> str:
     return "-".join("".join(char if char.isalnum() else " " for char in text.lower()).split())
 
 
-def _table(table: Table, width: float) -> Iterator[_Strip]:
+def _table(table: Table, width: float) -> Iterator[Strip]:
     widths = _widths(table, width)
     top = _row(tuple(column.heading for column in table.columns), table, widths, "subtitle")
     rule = Line(((0.0, top.height), (width, top.height)), "hair")
@@ -191,7 +201,7 @@ def _table(table: Table, width: float) -> Iterator[_Strip]:
         if isinstance(row, str):
             lines = wrapped(row, width, "tag")
             texts = tuple(Text(0.0, 2.0 + (k + 1) * STEP_MM, line, "tag") for k, line in enumerate(lines))
-            yield _Strip(texts, 4.0 + len(lines) * STEP_MM, True, head)
+            yield Strip(texts, 4.0 + len(lines) * STEP_MM, True, head)
         else:
             strip = _row(row, table, widths)
             line = Line(((0.0, strip.height), (width, strip.height)), "rule")
@@ -216,7 +226,7 @@ def _widths(table: Table, width: float) -> list[float]:
     ]
 
 
-def _row(cells: Sequence[Cell], table: Table, widths: Sequence[float], look: str = "") -> _Strip:
+def _row(cells: Sequence[Cell], table: Table, widths: Sequence[float], look: str = "") -> Strip:
     items: list[Item] = []
     most = 1
     x = 0.0
@@ -236,4 +246,4 @@ def _row(cells: Sequence[Cell], table: Table, widths: Sequence[float], look: str
         if cell is Mark.WRITE:
             items.append(Line(((x, high - 1.2), (x + wide, high - 1.2)), "hair"))
         x += wide + GAP_MM
-    return _Strip(tuple(items), high)
+    return Strip(tuple(items), high)
