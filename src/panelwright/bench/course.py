@@ -7,8 +7,9 @@ from collections.abc import Callable
 from dataclasses import replace
 from typing import Any
 
-from ..behaviour import Run
+from ..behaviour import PanelState, Run
 from ..circuit import Do, Expect, Inject, Mend, Step
+from ..finding.stray import with_stray
 from .live import Facts
 from .telling import Line, Move, Teller
 from .working import Worked
@@ -95,6 +96,13 @@ class Course:
     def now(self) -> float:
         """Seconds of the run."""
         return self.run.now if self.run is not None else 0.0
+
+    @property
+    def seen_by_meter(self) -> PanelState:
+        """How everything stands, with the volts that long cables put on what hangs free. Only while there is a run."""
+        assert self.run is not None
+        assert self.worked.wiring is not None
+        return with_stray(self.run.state, self.worked.wiring)
 
     def do(self, verb: str, targets: tuple[str, ...], value: str = "") -> str:
         """Do one thing now; what was wrong with it, "" if nothing."""

@@ -58,7 +58,7 @@ class Probe:
         if course.run is None or not (self.red and self.black):
             return "", "put both leads somewhere"
         try:
-            seen = shown(course.run.state, self.red, self.black, self.meter, UNITS[self.reads])
+            seen = shown(course.seen_by_meter, self.red, self.black, self.meter, UNITS[self.reads])
         except UnknownPlace as gone:
             return "", f"there is nothing called {gone.name} in this circuit any more; move that lead"
         return seen.text, seen.mind

@@ -3,34 +3,41 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..circuit import Rung, Use, uses_in
 from ..electrics import UnknownPlace
-from ..wiring import Wiring
-from .book import Book
-from .evidence import expected_value
+from .book import Book, Played
 from .meters import Meter
 from .places import place_of, return_for, wire_number
-from .probing import Shown, shown, volts_text
+from .probing import Shown, shown
 from .situations import REST, Situation
 from .steps import Bench, Test
+from .stray import with_stray
 from .walks import walk_of
 
-MOST_FAULTY = 2  # other values named beside a reading
-MOST_CAUSES = 2
+LEAST_USED = 0.5  # causes that are rarer in a panel that worked are not named
+
+
+@dataclass(frozen=True, slots=True)
+class Instead:
+    """Another reading than the sound panel's, in one situation, and what would give it, the likeliest first."""
+
+    situation: Situation
+    reading: str
+    causes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """One terminal of a walk. `shown`: by situation, in the order of the table. `faulty`: other values, and why."""
+    """One terminal of a walk. `shown`: by situation, in the order of the table. `faulty`: what faults would give."""
 
     terminal: str
     wire: str
     place: str
     shown: tuple[Shown, ...]
-    faulty: tuple[tuple[str, str], ...] = ()
+    faulty: tuple[Instead, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,13 +48,6 @@ class Walk:
     parked: str
     situations: tuple[Situation, ...]
     lines: tuple[Line, ...]
-
-
-def reading_between(
-    wiring: Wiring, a: str, b: str, situation: Situation, meter: Meter, book: Book | None = None
-) -> Shown:
-    """What a meter shows between two places of the sound panel. Raises UnknownPlace."""
-    return shown((book or Book(wiring)).sound(situation).state, a, b, meter)
 
 
 def usual_columns(book: Book) -> tuple[Situation, ...]:
@@ -67,7 +67,7 @@ def usual_columns(book: Book) -> tuple[Situation, ...]:
 
 
 def walks(book: Book, situations: Sequence[Situation], meter: Meter, faulty: bool = True) -> tuple[Walk, ...]:
-    """A table for each rung. `faulty`: with what faults in the rung would make of the last situation's reading."""
+    """A table for each rung. `faulty`: with what each fault in the rung would make of each reading."""
     return tuple(_walk(book, rung, tuple(situations), meter, faulty) for rung in book.circuit.rungs if walk_of(rung))
 
 
@@ -77,8 +77,9 @@ def _walk(book: Book, rung: Rung, situations: tuple[Situation, ...], meter: Mete
     tags = {use.device for use in uses_in(rung.body)}
     lines = []
     for terminal in terminals:
-        row = tuple(shown(book.sound(s).state, terminal, parked, meter) for s in situations)
-        others = _faulty(book, terminal, parked, situations[-1], meter, tags) if faulty else ()
+        row = tuple(shown(with_stray(book.sound(s).state, book.wiring), terminal, parked, meter) for s in situations)
+        last_first = situations[::-1] if faulty else ()
+        others = tuple(one for s in last_first for one in _faulty(book, terminal, parked, s, meter, tags))
         lines.append(Line(terminal, wire_number(book.wiring, terminal), place_of(book.circuit, terminal), row, others))
     return Walk(rung.text or _names(rung), parked, situations, tuple(lines))
 
@@ -88,31 +89,27 @@ def _names(rung: Rung) -> str:
 
 
 def _faulty(book: Book, terminal: str, parked: str, situation: Situation, meter: Meter,
-            tags: set[str]) -> tuple[tuple[str, str], ...]:  # fmt: skip
-    """The values that faults of the rung's own parts and wires would give, with the likeliest cause of each."""
+            tags: set[str]) -> Iterator[Instead]:  # fmt: skip
+    """The readings that faults of the rung's own parts and wires would give, the likeliest first."""
     bench = Bench(book, meter)
     test = Test("ohms" if situation.is_dead else "volts", terminal, parked, situation, 1.0)
-    sound = bench.outcome(test, book.sound(situation))
+    sound = bench.outcome(test, _stray(book, book.sound(situation)))
     by_value: dict[str, list[tuple[float, str]]] = defaultdict(list)
     for cause in book.causes:
-        if cause.is_miswire or not set(cause.tags) & tags or not cause.faults or cause.used < 0.5:
+        if cause.is_miswire or not set(cause.tags) & tags or not cause.faults or cause.used < LEAST_USED:
             continue
         played = book.played(cause, situation)
         try:
-            outcome = bench.outcome(test, played) if played else sound
+            outcome = bench.outcome(test, _stray(book, played)) if played else sound
         except UnknownPlace:
             continue
         if outcome != sound:
             by_value[outcome].append((cause.used, cause.words))
-    found = []
-    for outcome, causes in sorted(by_value.items(), key=lambda item: -sum(w for w, _ in item[1]))[:MOST_FAULTY]:
-        causes.sort(reverse=True)
-        more = f"; {len(causes) - MOST_CAUSES} more" if len(causes) > MOST_CAUSES else ""
-        found.append((outcome, "; ".join(words for _, words in causes[:MOST_CAUSES]) + more))
-    return tuple(found)
+    for outcome, causes in sorted(by_value.items(), key=lambda item: -sum(weight for weight, _ in item[1])):
+        yield Instead(situation, outcome, tuple(words for _, words in sorted(causes, reverse=True)))
 
 
-def expected_text(book: Book, a: str, b: str, situation: Situation, meter: Meter) -> str:
-    """A reading of the sound panel in short."""
-    value = expected_value(book.sound(situation), a, b, "V", meter)
-    return volts_text(value or 0.0)
+def _stray(book: Book, played: Played) -> Played:
+    """The same with the volts that long cables put on what hangs free."""
+    state = with_stray(played.state, book.wiring)
+    return played if state is played.state else Played(state, played.buzzing)

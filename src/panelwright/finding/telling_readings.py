@@ -14,9 +14,12 @@ from .causes import Cause
 from .evidence import Unclear, named_place
 from .meters import Meter
 from .probing import Shown, shown
-from .readings import Walk, usual_columns, walks
+from .readings import Line, Walk, usual_columns, walks
 from .situations import Situation, situation_called
+from .stray import with_stray
 
+MOST_TOLD = 2  # other readings named beside one, for each situation; all are in the values
+MOST_CAUSES = 2
 CAUTION = (
     "Live readings are for those who are trained, authorised and equipped; "
     "ohms only with the power off, locked and proved dead."
@@ -72,7 +75,7 @@ def _between(
     for situation in situations:
         played = book.sound(situation) if cause is SOUND else book.played(cause, situation)
         try:
-            found = shown(played.state, a, b, meter) if played else None
+            found = shown(with_stray(played.state, book.wiring), a, b, meter) if played else None
         except UnknownPlace as reason:
             raise Unclear(f"{reason}: no conductor lands there") from reason
         if found is None:
@@ -88,16 +91,27 @@ def walk_lines(walk: Walk) -> Iterator[str]:
     heads = ("terminal", "wire", "place", *(s.name for s in walk.situations))
     rows = [(line.terminal, line.wire, line.place, *(one.text for one in line.shown)) for line in walk.lines]
     widths = [max(len(head), *(len(row[n]) for row in rows)) for n, head in enumerate(heads)]
-    faulty = any(line.faulty for line in walk.lines)
-    more = f"   if instead ({walk.situations[-1].name})" if faulty else ""
+    more = "   if instead" if any(line.faulty for line in walk.lines) else ""
     yield "  " + "  ".join(h.ljust(w) for h, w in zip(heads, widths, strict=True)) + more
     for line, row in zip(walk.lines, rows, strict=True):
         told = "  ".join(cell.ljust(w) for cell, w in zip(row, widths, strict=True))
-        first, *others = [f"{value}: {why}" for value, why in line.faulty] or [""]
+        first, *others = list(_instead(walk, line)) or [""]
         yield f"  {told}   {first}".rstrip()
         yield from (f"  {'':{sum(widths) + 2 * (len(widths) - 1)}}   {other}" for other in others)
         minds = dict.fromkeys(one.mind for one in line.shown if one.mind)
         yield from (f"      mind at {line.terminal}: {mind}" for mind in minds)
+
+
+def _instead(walk: Walk, line: Line) -> Iterator[str]:
+    """The likeliest other readings of each situation; of those that several share, only the first is told."""
+    told: set[tuple[str, ...]] = set()
+    for situation in (*walk.situations[::-1],):
+        new = [one for one in line.faulty if one.situation == situation and one.causes not in told]
+        for one in new[:MOST_TOLD]:
+            told.add(one.causes)
+            where = f"{situation.name}, " if len(walk.situations) > 1 else ""
+            more = f"; {len(one.causes) - MOST_CAUSES} more" if len(one.causes) > MOST_CAUSES else ""
+            yield f"{where}{one.reading}: {'; '.join(one.causes[:MOST_CAUSES])}{more}"
 
 
 def walk_values(walk: Walk) -> dict[str, Any]:
@@ -110,7 +124,8 @@ def walk_values(walk: Walk) -> dict[str, Any]:
                 "terminal": line.terminal, "wire": line.wire, "place": line.place,
                 "readings": [{"situation": s.name, **shown_values(one)}
                              for s, one in zip(walk.situations, line.shown, strict=True)],
-                "if_instead": [{"reading": value, "causes": why} for value, why in line.faulty],
+                "if_instead": [{"situation": one.situation.name, "reading": one.reading, "causes": one.causes}
+                               for one in line.faulty],
             }
             for line in walk.lines
         ],
