@@ -1,0 +1,193 @@
+"""The user's own stock list: a CSV or TOML file, each part described in the words of a panel file."""
+
+from __future__ import annotations
+
+import csv
+import re
+import tomllib
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from pathlib import PurePath
+from typing import Any
+
+from ..catalog import DeviceLine, Word, read_device
+from ..catalog.shelf import plain
+from ..circuit import Device
+
+COLUMNS = ("name", "part", "price", "pack", "have")
+NEEDED = ("name", "part")
+NOT_SAID = "PW155"  # a stock line need not say all that a panel file has to
+BLOCK = re.compile(r"contact block\s+(\d+)\s*(NO|NC)\b(.*)", re.IGNORECASE)
+ACCESSORIES = ("base", "fuse holder", "fuse link", "terminal", "protective terminal", "cable", "wire", "wire marker",
+               "ferrule")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class StockPart:
+    """One part of the list. `price` of a pack, None when it cannot be bought; `have`: pieces at hand, free of cost.
+
+    `device`: what the line describes; None for a contact block (then `block` is "NO" or "NC", of `blocks` contacts)
+    and for accessories, which are compared word for word.
+    """
+
+    name: str
+    part: str
+    price: float | None = None
+    pack: int = 1
+    have: int = 0
+    device: Device | None = field(default=None, compare=False)
+    block: str = ""
+    blocks: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class StockTrouble:
+    """What is wrong in one line of a stock list. `row` counts lines of a CSV file, parts of a TOML file."""
+
+    row: int
+    what: str
+    why: str
+    mend: str
+
+    def told(self, name: str) -> str:
+        """As a sentence for the terminal."""
+        return f"{name}:{self.row}: {self.what}\n  why:  {self.why}\n  mend: {self.mend}"
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """The parts that could be read, and what was wrong with the others."""
+
+    parts: tuple[StockPart, ...]
+    troubles: tuple[StockTrouble, ...] = ()
+
+
+def read_stock(text: str, name: str = "stock.csv", standard: str = "IEC") -> Stock:
+    """Read a stock list; by the end of its name TOML (`[[part]]`), else CSV with a head line. Never raises on bad text.
+
+    `standard`: "IEC" or "NA", for the numbers of contacts that a line does not write.
+    """
+    rows = _toml_rows(text) if PurePath(name).suffix.lower() == ".toml" else _csv_rows(text)
+    parts: list[StockPart] = []
+    troubles: list[StockTrouble] = []
+    for number, row in rows:
+        if isinstance(row, StockTrouble):
+            troubles.append(row)
+            continue
+        found = _part(number, row, standard)
+        if isinstance(found, StockTrouble):
+            troubles.append(found)
+        else:
+            parts.append(found)
+    return Stock(tuple(parts), tuple(troubles))
+
+
+# ---- files
+Rows = Iterator[tuple[int, Mapping[str, Any] | StockTrouble]]
+
+
+def _csv_rows(text: str) -> Rows:
+    """The rows of a CSV file by column; "," or ";" parts them, whichever the head has more of."""
+    lines = text.lstrip("\ufeff").splitlines()
+    first = next((at for at, line in enumerate(lines) if line.strip() and not line.startswith("#")), None)
+    if first is None:
+        yield 1, StockTrouble(1, "the stock list is empty", "nothing can be chosen from it.", f"begin with: {_head()}")
+        return
+    mark = ";" if lines[first].count(";") > lines[first].count(",") else ","
+    heads = [head.strip().lower() for head in next(csv.reader([lines[first]], delimiter=mark))]
+    wrong = [head for head in heads if head not in COLUMNS] or [head for head in NEEDED if head not in heads]
+    if wrong:
+        known = f"it has to have {', '.join(NEEDED)} and may have {', '.join(COLUMNS[2:])}."
+        yield (
+            first + 1,
+            StockTrouble(first + 1, f'the head of the list is wrong at "{wrong[0]}"', known, f"write: {_head()}"),
+        )
+        return
+    for number, line in enumerate(lines[first + 1 :], first + 2):
+        if not line.strip() or line.startswith("#"):
+            continue
+        cells = next(csv.reader([line], delimiter=mark))
+        if len(cells) != len(heads):
+            why = f"the head has {len(heads)} columns; a text with a comma in it has to stand in quotes."
+            yield (
+                number,
+                StockTrouble(number, f"this line has {len(cells)} cells", why, f"as many as in: {','.join(heads)}"),
+            )
+            continue
+        yield number, dict(zip(heads, (cell.strip() for cell in cells), strict=True))
+
+
+def _head() -> str:
+    return ",".join(COLUMNS)
+
+
+def _toml_rows(text: str) -> Rows:
+    try:
+        read = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as reason:
+        where = re.search(r"line (\d+)", str(reason))
+        line = int(where[1]) if where else 1
+        yield (
+            line,
+            StockTrouble(line, "this is no TOML", f"{reason}.", 'write parts as: [[part]] name = "R1" part = "..."'),
+        )
+        return
+    rows = read.get("part")
+    if not isinstance(rows, list) or not all(isinstance(row, dict) for row in rows):
+        yield (
+            1,
+            StockTrouble(
+                1, "there are no parts in it", "each part begins with [[part]].", 'write: [[part]] and name = "..."'
+            ),
+        )
+        return
+    for number, row in enumerate(rows, 1):
+        wrong = [key for key in row if key not in COLUMNS]
+        if wrong:
+            yield number, StockTrouble(number, f'part {number} has an unknown key "{wrong[0]}"', "nothing reads it.",
+                                       f"take one of {', '.join(COLUMNS)}.")  # fmt: skip
+        else:
+            yield number, row
+
+
+# ---- parts
+def _part(number: int, row: Mapping[str, Any], standard: str) -> StockPart | StockTrouble:
+    name, line = str(row.get("name", "")).strip(), str(row.get("part", "")).strip()
+    if not name or not line:
+        lacking = "name" if not name else "part"
+        return StockTrouble(
+            number, f"this part has no {lacking}", "it could not be told from others.", f"write its {lacking}."
+        )
+    price, pack, have = (_number(row.get(column, "")) for column in ("price", "pack", "have"))
+    for column, value in (("price", price), ("pack", pack), ("have", have)):
+        if isinstance(value, str) or (value is not None and (value < 0 or (column == "pack" and value < 1))):
+            what = f'the {column} of {name} is "{row.get(column)}"'
+            return StockTrouble(number, what, "it has to be money or pieces.", "write a plain number, for example 4.")
+    kept = StockPart(name, line, _plain(price), int(_plain(pack) or 1), int(_plain(have) or 0))
+    if (block := BLOCK.fullmatch(line)) is not None:
+        return StockPart(name, line, kept.price, kept.pack, kept.have, None, block[2].upper(), int(block[1]))
+    if any(plain(line).startswith(word) for word in ACCESSORIES):
+        return kept
+    words = tuple(Word(m[0], m.start() + 1, len(m[0])) for m in re.finditer(r"\S+", line))
+    reading = read_device(DeviceLine(name, words, line=number, standard=standard))
+    real = [problem for problem in reading.problems if problem.code != NOT_SAID]
+    if real:
+        return StockTrouble(number, f"{name}: {real[0].message}", real[0].why, real[0].mend)
+    return StockPart(name, line, kept.price, kept.pack, kept.have, reading.device)
+
+
+def _number(cell: object) -> float | str | None:
+    """A number; a decimal comma is understood. None for an empty cell, the text for what is no number."""
+    if isinstance(cell, int | float) and not isinstance(cell, bool):
+        return float(cell)
+    text = str(cell).strip()
+    if not text:
+        return None
+    try:
+        return float(text.replace(",", "."))
+    except ValueError:
+        return text
+
+
+def _plain(value: float | str | None) -> float | None:
+    return value if isinstance(value, float) else None

@@ -1,0 +1,117 @@
+"""The parts list, and what was chosen for it, as text and as values for other programs."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from .choosing import Choice, Filled
+from .parts_list import PartLine, PartsList
+
+WIDTH = 110
+MOST_TAGS = 12
+HEADS = ("pieces", "spares", "part", "asked of it", "for", "where")
+CHOSEN_HEADS = (*HEADS, "taken", "lacking", "why")
+
+
+def told(parts: PartsList) -> str:
+    """The list for a terminal."""
+    lines = [f"{parts.title}: parts", ""]
+    for in_field, heading in ((False, "In the panel"), (True, "In the field")):
+        some = [line for line in parts.lines if line.in_field == in_field]
+        if some:
+            lines += [heading, *(text for line in some for text in _line(line)), ""]
+    return "\n".join([*lines, *_cautions(parts.cautions)])
+
+
+def _line(line: PartLine) -> Iterator[str]:
+    spares = f" + {line.spares}" if line.spares else ""
+    yield from _wrapped(f"  {f'{line.quantity}{spares}':>8}  ", line.description)
+    more = [*line.asked, *([f"for {_tags(line.tags)}"] if line.tags else [])]
+    if more:
+        yield from _wrapped(" " * 14, "; ".join(more))
+
+
+def _tags(tags: Sequence[str]) -> str:
+    return ", ".join(tags[:MOST_TAGS]) + (f" and {len(tags) - MOST_TAGS} more" if len(tags) > MOST_TAGS else "")
+
+
+def told_choice(parts: PartsList, choice: Choice) -> str:
+    """What was chosen, what has to be bought, and what nothing fits."""
+    lines = [f"{parts.title}: parts from the stock list", ""]
+    for one in choice.filled:
+        if one.taken:
+            taken = ", ".join(f"{pieces} x {name}" for name, pieces in one.taken)
+            lines += _wrapped(f"  {one.line.pieces - one.lacks:>6}  ", f"{one.line.description}: {taken}")
+    lines += ["", "To buy"] if choice.bought else []
+    for bought in choice.bought:
+        packs = f"{bought.packs} x {bought.part.price or 0:.2f} = {bought.price:.2f}" if bought.packs else "nothing"
+        hand = f", {bought.from_hand} at hand" if bought.from_hand else ""
+        pack = f" of {bought.part.pack}" if bought.part.pack > 1 and bought.packs else ""
+        lines.append(f"  {bought.part.name}: {bought.pieces} needed{hand}, packs{pack}: {packs}")
+    lines.append(f"  together {choice.price:.2f}, the least that this list allows for what it can fill")
+    lines += _lacking(choice.filled)
+    return "\n".join([*lines, "", *_cautions(parts.cautions)])
+
+
+def _lacking(filled: Sequence[Filled]) -> Iterator[str]:
+    lacking = [one for one in filled if one.lacks]
+    if lacking:
+        yield from ("", "NOT IN THE STOCK LIST")
+    for one in lacking:
+        yield from _wrapped(f"  {one.lacks:>6}  ", one.line.description)
+        for reason in one.why:
+            yield from _wrapped(" " * 12, reason)
+
+
+def _cautions(cautions: Sequence[str]) -> Iterator[str]:
+    for caution in cautions:
+        yield from textwrap.wrap(caution, WIDTH)
+
+
+def _wrapped(head: str, text: str) -> list[str]:
+    return textwrap.wrap(text, WIDTH, initial_indent=head, subsequent_indent=" " * (len(head) + 2),
+                         break_on_hyphens=False)  # fmt: skip
+
+
+# ---- values
+def as_json(parts: PartsList, choice: Choice | None = None) -> dict[str, Any]:
+    """The list for other programs, with what was chosen if a stock list was given."""
+    values: dict[str, Any] = {"title": parts.title, "parts": [_values(line) for line in parts.lines]}
+    values["cautions"] = list(parts.cautions)
+    if choice is not None:
+        for line, one in zip(values["parts"], choice.filled, strict=True):
+            taken = [{"name": name, "pieces": pieces} for name, pieces in one.taken]
+            line |= {"taken": taken, "lacking": one.lacks, "why": list(one.why)}
+        values["bought"] = [
+            {"name": one.part.name, "pieces": one.pieces, "from_hand": one.from_hand, "packs": one.packs,
+             "price": one.price} for one in choice.bought
+        ]  # fmt: skip
+        values["price"] = choice.price
+    return values
+
+
+def _values(line: PartLine) -> dict[str, Any]:
+    return {
+        "part": line.description, "pieces": line.quantity, "spares": line.spares, "asked": list(line.asked),
+        "for": list(line.tags), "where": _where(line),
+    }  # fmt: skip
+
+
+def _where(line: PartLine) -> str:
+    return "field" if line.in_field else "panel"
+
+
+def rows(parts: PartsList, choice: Choice | None = None) -> list[tuple[str | float, ...]]:
+    """The list as rows below `HEADS`, with a choice below `CHOSEN_HEADS`."""
+    plain: list[tuple[str | float, ...]] = [
+        (line.quantity, line.spares, line.description, "; ".join(line.asked), ", ".join(line.tags), _where(line))
+        for line in parts.lines
+    ]
+    if choice is None:
+        return plain
+    return [
+        (*row, ", ".join(f"{pieces} x {name}" for name, pieces in one.taken), one.lacks, "; ".join(one.why))
+        for row, one in zip(plain, choice.filled, strict=True)
+    ]
