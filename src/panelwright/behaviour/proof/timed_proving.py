@@ -36,29 +36,42 @@ class InTime:
     never_occurs: bool = False
 
 
-def decide_in_time(
-    panel: Panel,
-    promise: Sentence,
-    tags: set[str],
-    watch_of: Callable[[Cone], Watch],
-    until: float,
-) -> InTime | str:
-    """Walk through everything that can happen in time; a string says why that cannot be done.
+@dataclass(frozen=True)
+class Question:
+    """A promise as a walk that looks for what breaks it."""
 
-    `watch_of`: makes the watch of a sentence without seconds. `until`: by `time.monotonic`.
-    """
+    cone: TimedCone
+    assumed: Assumed
+    watch: Watch
+    walk: TimedWalk
+
+
+def question(
+    panel: Panel, promise: Sentence, tags: set[str], watch_of: Callable[[Cone], Watch], until: float
+) -> Question:
+    """`watch_of`: makes the watch of a sentence without seconds. `until`: by `time.monotonic`. Raises: Beyond."""
     assumptions = panel.circuit.assumptions
+    cone = TimedCone(panel, tags_assumed(panel, assumptions, tags))
+    timing = device_timing(cone)
+    assumed = assume_in_time(cone, assumptions, timing)
+    watch = watch_in_time(cone, promise, watch_of)
+    timing.clocks += watch.clocks
+    plain = watch.watch
+    more = [plain.occurs, plain.during, plain.lacking]
+    step = Step(cone, plain.bad, [*timing.literals(), *(late.literal for late in watch.late), *more])
+    return Question(cone, assumed, plain, TimedWalk(step, timing, watch.late, more, until))
+
+
+def decide_in_time(
+    panel: Panel, promise: Sentence, tags: set[str], watch_of: Callable[[Cone], Watch], until: float
+) -> InTime | str:
+    """Walk through everything that can happen in time; a string says why that cannot be done."""
     try:
-        cone = TimedCone(panel, tags_assumed(panel, assumptions, tags))
-        timing = device_timing(cone)
-        assumed = assume_in_time(cone, assumptions, timing)
-        watch = watch_in_time(cone, promise, watch_of)
-        timing.clocks += watch.clocks
-        plain = watch.watch
-        more = [plain.occurs, plain.during, plain.lacking]
-        keep = [*timing.literals(), *(late.literal for late in watch.late), *more]
-        step = Step(cone, plain.bad, keep)
-        walk = TimedWalk(step, timing, watch.late, more, until)
+        asked = question(panel, promise, tags, watch_of, until)
+    except Beyond as beyond:
+        return str(beyond)
+    cone, assumed, watch, walk = asked.cone, asked.assumed, asked.watch, asked.walk
+    try:
         found = walk.search()
     except Beyond as beyond:
         return str(beyond)
@@ -66,9 +79,9 @@ def decide_in_time(
         return InTime(cone, assumed, reason="too many states in time", steps=bound.steps)
     if found is not None:
         return InTime(cone, assumed, _way(walk, cone, found))
-    if plain.lacking and walk.restless(plain.during, plain.lacking, timers=promise.form != "no buzzing"):
+    if watch.lacking and walk.restless(watch.during, watch.lacking, timers=promise.form != "no buzzing"):
         return InTime(cone, assumed, reason="things may go on moving for ever")
-    return InTime(cone, assumed, never_occurs=plain.occurs != 1 and not walk.ever(plain.occurs))
+    return InTime(cone, assumed, never_occurs=watch.occurs != 1 and not walk.ever(watch.occurs))
 
 
 def _way(walk: TimedWalk, cone: TimedCone, found: Found) -> tuple[Moment, ...]:
