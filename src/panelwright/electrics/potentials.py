@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from .elements import Element, Elements
@@ -44,16 +44,20 @@ class Potentials:
                 self._tags[rail].append(feed.tag)
                 if rail in attached or elements.terminals(feed.id)[rail == b]:
                     places[rail] = None
-        for strap in elements.switches.values():
-            if strap.sort == "strap":
-                a, b = place(strap, 0), place(strap, 1)
-                self._ways[a].append((b, {}, ""))
-                self._ways[b].append((a, {}, ""))
+        self._tie(places, [(s.sort, place(s, 0), place(s, 1)) for s in elements.switches.values()])
         self.rails: tuple[Place, ...] = tuple(places)
         self.pairs: tuple[RailPair, ...] = ()
         self.strangers: tuple[tuple[Place, Place], ...] = ()
         for rail in self.rails:
             self._reach(rail)
+
+    def _tie(self, rails: Collection[Place], joined: Sequence[tuple[str, Place, Place]]) -> None:
+        """Earth straps, and what joins rails or earth for good: a fault that lets two circuits touch."""
+        ends = {*rails, *(one for sort, *two in joined for one in two if sort == "strap")}
+        for sort, a, b in joined:
+            if sort == "strap" or (sort == "link" and a in ends and b in ends):
+                self._ways[a].append((b, {}, ""))
+                self._ways[b].append((a, {}, ""))
 
     def tags_at(self, rail: Place) -> tuple[str, ...]:
         """Supplies that connect to a rail."""
