@@ -16,7 +16,7 @@ from time import process_time
 from panelwright import api
 from panelwright.finding import Search, causes_of
 from panelwright.finding.book import book_about
-from panelwright.finding.planted import Isolation, first_symptom, isolate
+from panelwright.finding.planted import MOST_WALKED, Isolation, first_symptom, isolate
 from panelwright.finding.practice import NOT_FOR_CLASS
 
 PANELS = ("well-pump", "grader-conveyor", "cold-store-fan", "lift-station")
@@ -41,24 +41,36 @@ def ways_in(name: str, most: int, walked: int) -> tuple[list[Isolation], int]:
     return ways, hidden
 
 
+def line_of(name: str, ways: list[Isolation], hidden: int, walked: int, seconds: float) -> str:
+    """What came out for one panel."""
+    tests = sum(len(way.tests) for way in ways) / len(ways)
+    readings = sum(way.readings for way in ways) / len(ways)
+    bound = sum(way.bound for way in ways) / len(ways)
+    both = ways[:walked]
+    against = ""
+    if both:
+        by_walking = sum(way.walked for way in both) / len(both)
+        ours = sum(len(way.tests) for way in both) / len(both)
+        broken_off = sum(way.walked >= MOST_WALKED for way in both)
+        against = f"walking {by_walking:.1f} ({broken_off} broken off) against {ours:.1f}; "
+    return (
+        f"{name}: {len(ways)} planted ({hidden} passed over show nothing), {sum(w.found for w in ways)} isolated; "
+        f"{tests:.1f} tests ({readings:.1f} readings), most {max(len(w.tests) for w in ways)}, bound {bound:.1f}, "
+        f"ratio {tests / bound:.2f}; {against}left together {sum(w.left for w in ways) / len(ways):.1f}; {seconds:.0f} s"
+    )
+
+
 def main() -> None:
-    """One line a panel."""
-    most, walked = (int(word) for word in (*sys.argv[1:3], "200", "20")[:2]) if len(sys.argv) > 2 else (200, 20)
-    for name in sys.argv[3:] or PANELS:
+    """One line a panel, and each fault that was not isolated."""
+    words = sys.argv[1:]
+    most, walked = (int(words[0]), int(words[1])) if len(words) > 1 else (200, 20)
+    for name in words[2:] or PANELS:
         started = process_time()
         ways, hidden = ways_in(name, most, walked)
-        tests = sum(way.looks + way.readings for way in ways) / len(ways)
-        bound = sum(way.bound for way in ways) / len(ways)
-        both = ways[:walked]
-        by_walking = sum(way.walked for way in both) / len(both)
-        ours = sum(way.looks + way.readings for way in both) / len(both)
-        print(
-            f"{name}: {len(ways)} planted ({hidden} passed over show nothing), {sum(w.found for w in ways)} isolated; "
-            f"{tests:.1f} tests ({sum(w.readings for w in ways) / len(ways):.1f} readings), bound {bound:.1f}, "
-            f"ratio {tests / bound:.2f}; walking {by_walking:.1f} against {ours:.1f}; "
-            f"left together {sum(w.left for w in ways) / len(ways):.1f}; {process_time() - started:.0f} s",
-            flush=True,
-        )
+        print(line_of(name, ways, hidden, walked, process_time() - started), flush=True)
+        for way in ways:
+            if not way.found:
+                print(f"  not isolated: {way.cause.id} ({way.cause.words})", flush=True)
 
 
 if __name__ == "__main__":

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
+from collections.abc import Callable
 from typing import TextIO
 
 import click
 
-from ..finding import Search, Unclear, UnknownMeter, meter_called, meters
+from ..finding import Search, Unclear, UnknownMeter, meters
 from ..finding.evidence import AS_DRAWN, NOT_AS_DRAWN, UNITS
 from ..finding.naming import states_of
 from ..finding.proposing import Proposal
@@ -17,24 +17,28 @@ from ..finding.symptoms import told
 from ..finding.telling_search import CAUTIONS, branch_lines, ranking_lines, verdict_lines
 
 HELP = (
-    "Type a symptom (K1 does not start), a reading (K1.13 to G1.-: 0 V @ S2 held), or the answer to what was asked.\n"
+    "Type a symptom (K1 does not start), a reading (K1.13 to G1.-: 0 V @ S2 held),\n"
+    "what changed (changed: it was wet), or the answer to what was asked.\n"
     "  skip  another test    why  all causes    back  take the last piece back    end  stop"
 )
 
 
 class Dialogue:
-    """Goes on until one cause is left or the user ends it."""
+    """Goes on until one cause is left or the user ends it. `keep` is called with the search after every piece."""
 
-    def __init__(self, search: Search, source: TextIO) -> None:
+    def __init__(self, search: Search, source: TextIO, keep: Callable[[Search], object] | None = None) -> None:
         self.search = search
         self.source = source
+        self.keep = keep
         self.skipped = 0
+        self.sometimes = False
 
     def run(self) -> Search:
         """Ask and answer."""
         for caution in CAUTIONS:
             click.echo(caution)
-        self._first_questions()
+        if not self.search.evidence:
+            self._first_questions()
         click.echo(HELP)
         while True:
             if self.search.evidence and self.search.is_settled:
@@ -44,7 +48,10 @@ class Dialogue:
             line = self._ask("> ")
             if line is None or line in ("end", "quit", "exit", "q"):
                 return self.search
+            before = self.search
             self._take(line, asked)
+            if self.keep is not None and self.search is not before:
+                self.keep(self.search)
 
     def _ask(self, prompt: str) -> str | None:
         click.echo(prompt, nl=False)
@@ -57,16 +64,32 @@ class Dialogue:
         return line.strip()
 
     def _first_questions(self) -> None:
-        worked = self._ask("Did it ever work as drawn, and has nobody wired on it since? [yes/no] ")
-        if worked is not None and worked.lower().startswith("n"):
-            self.search = replace(self.search, new=True)
-        answer = self._ask(f"Which meter? [{', '.join(meters())}; Enter for digital] ")
+        """What those who find faults for a living ask before they open the door."""
+        self.search = self.search.but(new=self._says("Did it ever work as drawn? [yes/no] ", "n") or None)
+        if not self.search.new:
+            self._ask_changes()
+        self.sometimes = self._says("Does it fail every time, or only sometimes? [every time/sometimes] ", "s", "only")
+        if self._says("May you read with the power on: trained, authorised, equipped? [yes/no] ", "n"):
+            self.search = self.search.but(live=False)
+        answer = self._ask(f"Which meter? [{', '.join(meters())}; Enter for {self.search.meter.name}] ")
         if answer:
             try:
-                self.search = replace(self.search, meter=meter_called(answer))
+                self.search = self.search.with_meter(answer)
             except UnknownMeter as reason:
-                click.echo(f"{reason}. Taken as digital.")
+                click.echo(f"{reason}. Taken as {self.search.meter.name}.")
         click.echo("What is wrong?")
+
+    def _says(self, question: str, *beginnings: str) -> bool:
+        return (self._ask(question) or "").lower().startswith(beginnings)
+
+    def _ask_changes(self) -> None:
+        answer = self._ask("What changed since it last worked? [K1 was replaced, it was wet ...; Enter for nothing] ")
+        while answer:
+            try:
+                self.search = self.search.changed(answer)
+                return
+            except Unclear as reason:
+                answer = self._ask(f"{reason}.\nWhat changed? [Enter for nothing] ")
 
     def _propose(self) -> Proposal | None:
         if not self.search.evidence:
@@ -93,6 +116,8 @@ class Dialogue:
             self.skipped += 1
         elif line == "back":
             self.search = self.search.without(len(self.search.evidence) - 1)
+        elif line.startswith("changed:"):
+            self._change(line.partition(":")[2])
         elif line == "why":
             for group in self.search.groups:
                 for one in group.members:
@@ -101,6 +126,12 @@ class Dialogue:
             self.skipped = 0
         else:
             self._new_piece(line)
+
+    def _change(self, words: str) -> None:
+        try:
+            self.search = self.search.changed(words.strip())
+        except Unclear as reason:
+            click.echo(str(reason))
 
     def _answer(self, line: str, asked: Proposal) -> bool:
         """An answer to what was asked: a word that was named, or a value."""
@@ -120,7 +151,7 @@ class Dialogue:
         return True
 
     def _new_piece(self, line: str) -> None:
-        for take in (self.search.read, self.search.see) if ":" in line else (self.search.see, self.search.read):
+        for take in (self.search.read, self._see) if ":" in line else (self._see, self.search.read):
             try:
                 found = take(line)
             except Unclear as reason:
@@ -132,6 +163,9 @@ class Dialogue:
             self.skipped = 0
             return
         click.echo(trouble)
+
+    def _see(self, words: str) -> Search:
+        return self.search.see(f"sometimes {words}" if self.sometimes else words)
 
     def _show_end(self) -> None:
         click.echo()

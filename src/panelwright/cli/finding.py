@@ -80,7 +80,7 @@ def find(files: tuple[str, ...], as_json: bool, depth: int | None, out: str | No
         if ask:
             from .asking import Dialogue
 
-            search = Dialogue(search, sys.stdin).run()
+            search = Dialogue(search, sys.stdin, lambda now: _write_notes(now, asked["notes"])).run()
         if asked["notes"]:
             told = (*told, _write_notes(search, asked["notes"]))
         code = Code.FOUND if search.ranking.best and search.evidence else Code.FINE
@@ -116,9 +116,11 @@ def _search(paper: Paper, circuit: Circuit, asked: dict[str, Any]) -> tuple[Sear
     return search, tuple(f"Mind: {words}." for words in told)
 
 
-def _write_notes(search: Search, path: str) -> str:
+def _write_notes(search: Search, path: str | None) -> str:
     from ..finding import notes_text
 
+    if not path:
+        return ""
     try:
         Path(path).write_text(notes_text(search), encoding="utf-8")
     except OSError as reason:

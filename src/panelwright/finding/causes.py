@@ -92,7 +92,7 @@ class _Lister:
         said = {
             "part": part_words(self.circuit, element) if element else fault.subject,
             "name": element.partition(".")[2], "tag": tags[0] if tags else fault.subject,
-            "a": fault.subject, "b": fault.other, "value": float(f"{fault.value or 0.0:.2g}"),
+            "a": fault.subject, "b": fault.other, "value": float(f"{fault.value or 0.0:.3g}"),
             "fault": fault_words(fault), "wire": self.number(fault.subject),
         } | about  # fmt: skip
         factor = max((self.place_factor(tag) for tag in tags), default=1.0)

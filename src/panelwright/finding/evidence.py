@@ -69,6 +69,8 @@ class Reading:
     def fits(self, book: Book, cause: Cause, played: Played) -> bool:
         """Whether the cause would give this reading, within what meters and parts differ."""
         expected = expected_value(played, self.a, self.b, self.unit, self.meter)
+        if self.unit == "A" and expected is None:
+            return True  # nothing is known against it
         return values_agree(self.unit, self.value, expected)
 
 
@@ -160,11 +162,15 @@ def expected_value(played: Played, a: str, b: str, unit: str, meter: Meter) -> f
     return played.volts[key]
 
 
-def _amps(played: Played, a: str, b: str) -> float:
+def _amps(played: Played, a: str, b: str) -> float | None:
+    """Amps in a wire; None where its net is parted and the share of this wire is not known."""
     network = played.state.network
     if network.node(a) != network.node(b):
         return 0.0  # the wire between them is open
-    return played.state.solution.amps_in_wire(a, b).effective
+    try:
+        return played.state.solution.amps_in_wire(a, b).effective
+    except UnknownPlace:
+        return None
 
 
 def _volts(played: Played, a: str, b: str, meter: Meter) -> float:

@@ -14,7 +14,7 @@ from .meters import Meter, meter_called
 from .offers import late_tests, tests_for
 from .ranking import Group, Ranked, Ranking
 from .situations import Situation
-from .steps import Bench, Outcome, Test
+from .steps import UNKNOWN, Bench, Outcome, Test
 
 MOST_CAUSES = 120  # the most likely ones decide what to read next
 WORTH_BITS = 0.02
@@ -105,7 +105,7 @@ def branches_of(bench: Bench, test: Test, ranked: Sequence[Ranked]) -> tuple[Bra
     by_outcome: dict[Outcome, list[Ranked]] = defaultdict(list)
     for one in ranked:
         outcome = bench.shown_by(test, one.cause)
-        if outcome is not None:
+        if outcome is not None and outcome != UNKNOWN:
             by_outcome[outcome].append(one)
     total = sum(one.probability for ones in by_outcome.values() for one in ones) or 1.0
     found = [Branch(o, sum(r.probability for r in ones) / total, tuple(ones)) for o, ones in by_outcome.items()]

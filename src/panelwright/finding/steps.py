@@ -19,6 +19,7 @@ from .situations import Situation
 from .symptoms import state_called
 
 LOW = 0.08  # of the supply's volts: below it a reading counts as nothing
+UNKNOWN = "?"  # no such place in the panel with that cause in it
 LEAST_AMPS = 0.3  # a clamp tells nothing for sure below; common practice, no source
 
 
@@ -78,7 +79,7 @@ class Bench:
         try:
             return None if played is None else self.outcome(test, played)
         except UnknownPlace:
-            return "?"
+            return UNKNOWN
 
     def outcome(self, test: Test, played: Played) -> Outcome:
         """What this panel would show."""
@@ -94,7 +95,9 @@ class Bench:
                 return "open"
             return "0 ohm" if value <= 3 * JOINED_OHMS else f"some {ohms_text(float(f'{value:.1g}'))}"
         if test.kind == "amps":
-            amps = abs(value or 0.0)
+            if value is None:
+                return UNKNOWN
+            amps = abs(value)
             return "0 A" if amps < LEAST_AMPS / 2 else f"some {float(f'{amps:.1g}'):g} A"
         volts = abs(value or 0.0)
         if volts < max(1.0, LOW * self.control_v(test)):
