@@ -253,11 +253,13 @@ def generated() -> dict[Path, str]:
     from kinds import kinds_page
     from pictures import pictures
     from symbols import symbols_page
+    from tables import tables_page
 
     files = {DOCS / "pictures" / name: text for name, text in pictures().items()}
     files[DOCS / "look-up" / "kinds.md"] = kinds_page()
     files[DOCS / "look-up" / "fault-list.md"] = fault_list_page()
     files[DOCS / "look-up" / "symbols.md"] = symbols_page()
+    files[DOCS / "look-up" / "tables.md"] = tables_page()
     files[DOCS / "look-up" / "commands.md"] = command_reference()
     return files
 

@@ -144,6 +144,15 @@ def test_a_feeder_of_three_motors() -> None:
     assert 125 == one(found, "L", "feeder device").value
 
 
+def test_motors_that_never_run_together_are_not_added_up() -> None:
+    """Walked over the reachable states: the washer's two motors exclude one another, the lift station's do not."""
+    washer = pw.size(pw.read_file("examples/circuits/c17-two-stage-washer.panel").circuit)
+    station = pw.size(pw.read_file("examples/orchard/lift-station.panel").circuit)
+    texts = [one(found, "L", "feeder conductor").workings[0].text for found in (washer, station)]
+
+    assert ["5 A (M1) = 5 A", "6.8 A (M1) + 6.8 A (M2) + 0.3 A (G1) = 13.9 A"] == texts
+
+
 def test_star_delta_shares_are_found_from_the_drawing() -> None:
     """Line and delta contactor and the relay in the winding 0.58, star contactor a third, fuses all of it."""
     circuit = pw.read_file("examples/circuits/c31-star-delta.panel").circuit

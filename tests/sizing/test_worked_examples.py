@@ -28,7 +28,9 @@ from panelwright.sizing import (
     region_called,
     rise_f,
     smallest_conductor,
+    synchronous_amps,
     table_amps,
+    typical_b10d,
     usual_site,
 )
 from panelwright.sizing.answers import Working
@@ -263,3 +265,16 @@ def test_mttfd_of_a_contact_that_works_every_20_s() -> None:
     assert 1_577_880 == pytest.approx(per_year)
     assert 126.75 == pytest.approx(mttfd_years(20_000_000, per_year), abs=0.01)
     assert "high" == mttfd_band(100)
+
+
+@pytest.mark.parametrize(("power_factor", "amps"), [(1.0, 52), (0.9, 57.2), (0.8, 65)])
+def test_synchronous_motors_by_power_factor(power_factor: float, amps: float) -> None:
+    """50 hp at 460 V: 52 A, times 1.1 at 0.9 and 1.25 at 0.8. (NEC 2008 Table 430.250, scribd.com/doc/250218196)"""
+    assert amps == pytest.approx(synchronous_amps(50, 460, power_factor=power_factor))
+
+
+def test_typical_operations_of_a_button() -> None:
+    """From memory of ISO 13849-1 Table C.1: a push-button 100 000; an unknown part is refused with those known."""
+    assert 100_000 == typical_b10d("push-button").operations
+    with pytest.raises(KeyError, match="emergency stop device"):
+        typical_b10d("lever")

@@ -11,11 +11,11 @@ from .earthing import earth_for_device, earth_for_line
 from .feeders import feeder_device, feeder_load
 from .heat import fan_cfm, fan_m3_h, rise_f, rise_k, surface_m2
 from .job import Job, job_of
-from .motors import by_code_letter, table_amps
+from .motors import by_code_letter, synchronous_amps, table_amps
 from .overloads import overload_row, protector_limit
 from .protection import branch_limit, next_size, size_below
 from .regions import Region, region_called, region_of, regions
-from .safety_life import mttfd_band, mttfd_years, operations_per_year
+from .safety_life import mttfd_band, mttfd_years, operations_per_year, typical_b10d
 from .site import Site, usual_site
 from .tables import OutsideTable, TableError
 
@@ -60,6 +60,8 @@ __all__ = [
     "size_below",
     "smallest_conductor",
     "surface_m2",
+    "synchronous_amps",
     "table_amps",
+    "typical_b10d",
     "usual_site",
 ]

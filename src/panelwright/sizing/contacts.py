@@ -198,10 +198,9 @@ def _answer(circuit: ControlCircuit, load: ContactLoad) -> Answer:
     words = f"{load.element} makes {makes}, breaks {breaks} at {volts:g} V {circuit.source.current}"
     workings = [Working(words, source="solved circuit", trust="common practice")]
     if needed is not None:
-        workings.append(figured(f"{needed.name} at {volts:g} V: {_told(needed)}", needed.row))
+        workings = [figured(f"{words}; {needed.name}: {_told(needed)}", needed.row)]
     choice = f"{needed.name} or better" if needed else f"a contactor: {amount(load.break_a, 'A', 3)} at {volts:g} V"
-    fitted = _fitted(circuit, load)
-    warnings = _too_little(circuit, load)
+    fitted, warnings = _fitted(circuit, load), _too_little(circuit, load)
     return Answer(load.device.tag, QUESTION, choice, load.break_a, "A", tuple(workings), (), fitted, warnings)
 
 
@@ -225,11 +224,11 @@ def _fitted(circuit: ControlCircuit, load: ContactLoad) -> Fitted | None:
     name = f"{tag} {found.name}" if found else ""
     if found is None and typical is not None:
         code = typical.dc_code if circuit.is_dc else typical.ac_code
-        found, name = code_capacity(code, circuit.volts), f"{tag} {code} (not said; {typical.source})"
+        found, name = code_capacity(code, circuit.volts), f"{tag} {code} ({typical.source})"
     if found is None:
         return None
     fits = found.bears(load.make_a, load.break_a)
-    return Fitted(name, fits, _told(found))
+    return Fitted(name, fits, "" if fits else _told(found))
 
 
 def _told(found: Capacity) -> str:

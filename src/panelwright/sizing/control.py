@@ -12,6 +12,7 @@ from .answers import Answer, Fitted, Missing, Working, amount, not_answered
 from .conductor_ohms import MM2
 from .control_circuits import ControlCircuit, held_amps
 from .control_fuses import FittedFuse, fuses_after, usual_fuse
+from .dc_supplies import largest_clearing_fuse
 from .factors import step
 from .regions import Region
 from .tables import TableRow, rows_of
@@ -109,7 +110,8 @@ def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
         yield not_answered(device.tag, PROTECTION, (wire_size(region),))
         return
     held = held_amps(circuit)
-    most = usual_fuse(limit.amps)
+    most, clears = usual_fuse(limit.amps), _most_cleared(circuit)
+    most = min(most, clears) if clears else most
     least = min(usual_fuse(max(held, 1e-3) * 1.25, up=True), most)
     workings = (
         *limit.workings,
@@ -204,6 +206,13 @@ def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator
     yield Answer(device.tag, PROTECTION, choice, branch, "A", workings, fitted=judged)
 
 
+def _most_cleared(circuit: ControlCircuit) -> float:
+    """The largest fuse that an electronic dc supply can clear; 0 for other supplies."""
+    if not circuit.is_dc or circuit.device.kind != "dc supply" or not circuit.source.amps:
+        return 0.0
+    return usual_fuse(largest_clearing_fuse(circuit.source.amps))
+
+
 def _judged(fitted: tuple[FittedFuse, ...], limit: Limit, held: float) -> Fitted | None:
     if not fitted:
         return None
@@ -218,7 +227,7 @@ def _judged(fitted: tuple[FittedFuse, ...], limit: Limit, held: float) -> Fitted
 
 def _warnings(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> tuple[str, ...]:
     found = []
-    if not fitted:
+    if not fitted and not _most_cleared(circuit):
         found.append("the file has no fuse or breaker between the supply and its loads")
     step_at = circuit.largest_step
     if fitted and step_at is not None:

@@ -231,7 +231,14 @@ def _open_armature(element: str, load: Load) -> Taking:
 
 
 def control_circuits(job: Job) -> tuple[ControlCircuit, ...]:
-    """The control circuits of a panel, in file order; supplies that feed no load are left out."""
+    """The control circuits of a panel, in file order; supplies that feed no load are left out. Kept on the circuit."""
+    kept: tuple[ControlCircuit, ...] | None = job.circuit.__dict__.get("_control_circuits")
+    if kept is None:
+        kept = job.circuit.__dict__["_control_circuits"] = _circuits(job)
+    return kept
+
+
+def _circuits(job: Job) -> tuple[ControlCircuit, ...]:
     structure = Structure(job.circuit, job.wiring)
     standings = Standings(_plain(structure.network), switched_on=True)
     found = []

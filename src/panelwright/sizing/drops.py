@@ -108,8 +108,11 @@ def _no_length(plate: Plate, cable: Cable | None, route: Route, job: Job) -> Mis
     if cable is not None:
         return Missing(f"length of {cable.tag}", why, f"{cable.tag}  cable  {cable.cores}  25 m  from ...")
     cores = "4 x 12 AWG  80 ft" if job.american else "4 G 2.5 mm2  25 m"
-    strip = next((s.device.tag for s in route.stops if s.device.kind == "terminal strip"), "X1")
-    return Missing(f"length of the run to {plate.tag}", why, f"cables: W1  cable  {cores}  from {strip} to {plate.tag}")
+    ends = [end for wire in branch_wires(route) for end in wire.ends]
+    own = f"{plate.tag}."
+    near = [end for wire in branch_wires(route) if any(e.startswith(own) for e in wire.ends) for end in wire.ends]
+    start = next((end.partition(".")[0] for end in (*near, *ends) if not end.startswith(own)), "X1")
+    return Missing(f"length of the run to {plate.tag}", why, f"cables: W1  cable  {cores}  from {start} to {plate.tag}")
 
 
 def _running(plate: Plate, amps: float, cable: str, length: Quantity, line: Line, size: Quantity, job: Job) -> Answer:

@@ -6,14 +6,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from ..circuit import Device, Load, Source
-from .answers import Answer, Fitted, Missing, Working, in_amps
+from .answers import Answer, Fitted, Working, in_amps
+from .branch import carried_by
 from .conductors import smallest_conductor
 from .factors import factor, step
 from .job import Job
 from .motors import Current
-from .protection import branch_limit, device_sort, motor_row, rating_of, size_below
+from .protection import KINDS, branch_limit, device_sort, motor_row, rating_of, size_below
 from .routes import Route, Stop
 from .tables import OutsideTable
+from .together import Running, running_together
 
 CONDUCTOR, DEVICE, LOAD = "feeder conductor", "feeder device", "load of the feeder"
 SAME = 1e-9
@@ -27,6 +29,28 @@ class Share:
     amps: float
     device_a: float = 0.0
     motor: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Feeder:
+    """The motors with their currents that a supply feeds, its other loads, and which motors run together."""
+
+    supply: str
+    motors: tuple[tuple[Route, float], ...]
+    others: tuple[Share, ...]
+    running: Running
+
+    def currents(self, tags: frozenset[str]) -> list[tuple[str, float]]:
+        """(tag, amperes) of those motors, the largest first."""
+        found = [(route.plate.tag, amps) for route, amps in self.motors if route.plate.tag in tags]
+        return sorted(found, key=lambda one: -one[1])
+
+    @property
+    def shared(self) -> tuple[Stop, ...]:
+        """The devices that all of its motors go through, the nearest to them first."""
+        common = frozenset.intersection(*(route.tags for route, _ in self.motors))
+        own = {route.device.device.tag for route, _ in self.motors if route.device}
+        return tuple(s for s in self.motors[0][0].stops if s.device.tag in common and s.device.tag not in own)
 
 
 def feeder_load(motors: Sequence[float], others: float = 0.0) -> float:
@@ -48,11 +72,17 @@ def feeder_answers(routes: Sequence[Route], currents: Sequence[Current], job: Jo
     """For each supply that feeds more than one motor, or a motor and other loads."""
     found: list[Answer] = []
     for supply in dict.fromkeys(tag for route in routes for tag in route.supplies):
-        fed = [(r, c) for r, c in zip(routes, currents, strict=True) if supply in r.supplies]
-        alike = _one_winding_each(fed)
+        fed = _one_winding_each([(r, c) for r, c in zip(routes, currents, strict=True) if supply in r.supplies])
         others = tuple(_other_loads(supply, job))
-        if len(alike) + len(others) > 1:
-            found += _feeder(supply, alike, others, job)
+        if len(fed) + len(others) < 2:
+            continue
+        unknown = tuple(dict.fromkeys(missing for _, current in fed for missing in current.missing))
+        if unknown:
+            found.append(Answer(supply, LOAD, missing=unknown))
+            continue
+        motors = tuple((route, current.amps or 0.0) for route, current in fed)
+        feeder = Feeder(supply, motors, others, running_together([route for route, _ in fed], job))
+        found += [_nec_conductor(feeder, job), _nec_device(feeder, job)] if job.american else [_iec_feeder(feeder, job)]
     return tuple(found)
 
 
@@ -88,61 +118,73 @@ def _lives_from(device: Device, rails: set[str], job: Job) -> bool:
     return False
 
 
-def _feeder(supply: str, fed: list[tuple[Route, Current]], others: tuple[Share, ...], job: Job) -> Iterator[Answer]:
-    unknown = tuple(dict.fromkeys(missing for _, current in fed for missing in current.missing))
-    known = [(route, current.amps) for route, current in fed if current.amps is not None]
-    if unknown or not known:
-        yield Answer(supply, LOAD, missing=unknown)
-        return
-    amps = sorted((amps for _, amps in known), reverse=True)
-    rest = sum(share.amps for share in others)
-    if not job.american:
-        yield _iec_load(supply, known, others, job)
-        return
-    needed = feeder_load(amps, rest)
+# ---- NEC
+def _nec_conductor(feeder: Feeder, job: Job) -> Answer:
+    rest = sum(share.amps for share in feeder.others)
+    sets = [feeder.currents(tags) for tags in feeder.running.sets]
+    largest = max(sets, key=lambda motors: feeder_load([amps for _, amps in motors]))
+    needed = feeder_load([amps for _, amps in largest], rest)
     row = factor("feeder largest motor")
-    words = " + ".join(
-        [
-            f"{row.value:g} x {in_amps(amps[0])}",
-            *map(in_amps, amps[1:]),
-            *(f"{in_amps(s.amps)} ({s.name})" for s in others),
-        ]
-    )
-    steps = (step(f"{words} = {in_amps(needed)}", row, job.region.clause("feeder conductor")),)
-    together = "all motors are counted as running together, each with its own current"
+    terms = [f"{row.value:g} x {in_amps(largest[0][1])}", *(in_amps(amps) for _, amps in largest[1:])]
+    terms += [f"{in_amps(share.amps)} ({share.name})" for share in feeder.others]
+    words = f"{' + '.join(terms)} = {in_amps(needed)}"
+    steps = (step(words, row, job.region.clause("feeder conductor")),)
     try:
         chosen = smallest_conductor(needed, job.region, job.site)
     except OutsideTable as reason:
-        yield Answer(supply, CONDUCTOR, value=needed, unit="A", workings=steps, warnings=(f"{reason}.",))
-    else:
-        yield Answer(supply, CONDUCTOR, f"{chosen.name} copper", chosen.area_mm2, "mm2", (*steps, *chosen.workings),
-                     fitted=_feeder_wires(supply, fed, needed, job), warnings=(together,))  # fmt: skip
-    yield _device(supply, fed, known, others, job)
+        return Answer(feeder.supply, CONDUCTOR, workings=steps, warnings=(f"{reason}.",))
+    return Answer(
+        feeder.supply, CONDUCTOR, f"{chosen.name} copper", chosen.area_mm2, "mm2", (*steps, *chosen.workings),
+        fitted=_wires(feeder, needed, job), warnings=_together(feeder),
+    )  # fmt: skip
 
 
-def _iec_load(supply: str, known: list[tuple[Route, float]], others: tuple[Share, ...], job: Job) -> Answer:
-    total = sum(amps for _, amps in known) + sum(share.amps for share in others)
-    words = " + ".join([*(f"{in_amps(amps)} ({route.plate.tag})" for route, amps in known),
-                        *(f"{in_amps(share.amps)} ({share.name})" for share in others)])  # fmt: skip
-    steps: tuple[Working, ...] = (Working(f"{words} = {in_amps(total)}, all running together", ""),)
-    stop = _shared(known)
-    fitted = None
-    if stop is not None and (rating := rating_of(stop.device)) is not None:
-        fits = rating + SAME >= total
-        fitted = Fitted(
-            f"{stop.device.tag} {in_amps(rating)}", fits, f"{'at least' if fits else 'below'} {in_amps(total)}"
-        )
-    chosen = smallest_conductor(total, job.region, job.site)
-    return Answer(supply, CONDUCTOR, chosen.name, chosen.area_mm2, "mm2", (*steps, *chosen.workings), fitted=fitted)
+def _together(feeder: Feeder) -> tuple[str, ...]:
+    """How many motors were counted, where there are several."""
+    if len(feeder.motors) < 2:
+        return ()
+    sets = "; ".join(" and ".join(sorted(tags)) for tags in feeder.running.sets)
+    return (feeder.running.how if feeder.running.whole else f"{feeder.running.how}: at most {sets} at once",)
 
 
-def _feeder_wires(supply: str, fed: list[tuple[Route, Current]], needed: float, job: Job) -> Fitted | None:
-    from .branch import carried_by
+def _nec_device(feeder: Feeder, job: Job) -> Answer:
+    """The largest branch device, of the feeder's kind, and the currents of the others; rounded down."""
+    fitted_stop = next((stop for stop in feeder.shared if stop.device.kind in ("fuse", "breaker")), None)
+    sort = device_sort(fitted_stop.device)[0] if fitted_stop else "inverse_time_breaker"
+    shares = [
+        Share(route.plate.tag, amps, branch_limit(amps, sort, job.region, motor_row(route.plate)).size_a)
+        for route, amps in feeder.motors
+    ]
+    sets = [[share for share in shares if share.name in tags] for tags in feeder.running.sets]
+    counted = [*max(sets, key=lambda some: feeder_device(some)[0]), *feeder.others]
+    total, size = feeder_device(counted)
+    first = max(counted, key=lambda share: share.device_a)
+    rest = [in_amps(share.amps) for share in counted if share is not first]
+    words = " + ".join([f"{in_amps(first.device_a)} (largest {KINDS[sort]}, {first.name})", *rest])
+    steps = [Working(f"{words} = {in_amps(total)}", job.region.clause("feeder device"), "NEC 430.62(A)")]
+    if size is not None and size < total - SAME:
+        down = f"next standard size down: {in_amps(size)}"
+        steps.append(Working(down, job.region.clause("standard sizes"), "NEC 240.6(A)"))
+    fitted = _at_most(fitted_stop, total) if fitted_stop else None
+    choice = f"at most {in_amps(size)}" if size is not None else ""
+    return Answer(feeder.supply, DEVICE, choice, size, "A", tuple(steps), fitted=fitted)
 
-    wires = [w for route, _ in fed for w in route.wires if w.net not in route.branch_nets and w.size is not None]
-    if not wires:
+
+def _at_most(stop: Stop, total: float) -> Fitted | None:
+    rating = rating_of(stop.device)
+    if rating is None:
         return None
-    size = min((wire.size for wire in wires if wire.size), key=lambda one: one.value)
+    fits = rating <= total + SAME
+    return Fitted(f"{stop.device.tag} {in_amps(rating)}", fits, f"{'not above' if fits else 'above'} {in_amps(total)}")
+
+
+def _wires(feeder: Feeder, needed: float, job: Job) -> Fitted | None:
+    """The thinnest wires of the file ahead of the branch devices."""
+    wires = [w for route, _ in feeder.motors for w in route.wires if w.net not in route.branch_nets and w.size]
+    sizes = [wire.size for wire in wires if wire.size is not None]
+    if not sizes:
+        return None
+    size = min(sizes, key=lambda one: one.value)
     carries = carried_by(size, needed, job)
     if carries is None:
         return Fitted(f"wires {size.text}", None, "the table does not have that size")
@@ -151,39 +193,20 @@ def _feeder_wires(supply: str, fed: list[tuple[Route, Current]], needed: float, 
     return Fitted(f"wires {size.text}", fits, why)
 
 
-def _shared(known: Sequence[tuple[Route, float]]) -> Stop | None:
-    """The device nearest to the motors that all of them go through."""
-    common = frozenset.intersection(*(route.tags for route, _ in known))
-    return next((stop for stop in known[0][0].stops if stop.device.tag in common), None) if len(known) > 1 else None
-
-
-def _device(
-    supply: str, fed: list[tuple[Route, Current]], known: list[tuple[Route, float]], others: tuple[Share, ...], job: Job
-) -> Answer:
-    protecting = [s for s in fed[0][0].stops if s.device.kind in ("fuse", "breaker") and s.device.tag in
-                  frozenset.intersection(*(r.tags for r, _ in known)) and s is not fed[0][0].device]  # fmt: skip
-    sort = device_sort(protecting[0].device)[0] if protecting else "inverse_time_breaker"
-    shares = [
-        Share(route.plate.name, amps, branch_limit(amps, sort, job.region, motor_row(route.plate)).size_a)
-        for route, amps in known
-    ] + list(others)
-    total, size = feeder_device(shares)
-    first = max(shares, key=lambda share: share.device_a)
-    rest = [in_amps(share.amps) for share in shares if share is not first]
-    words = " + ".join([f"{in_amps(first.device_a)} (largest branch device, {first.name})", *rest])
-    steps = [Working(f"{words} = {in_amps(total)}", job.region.clause("feeder device"), "NEC 430.62(A)")]
-    if size is not None and size < total - SAME:
-        steps.append(
-            Working(f"next standard size down: {in_amps(size)}", job.region.clause("standard sizes"), "NEC 240.6(A)")
-        )
-    fitted = None
-    missing: tuple[Missing, ...] = ()
-    if protecting and (rating := rating_of(protecting[0].device)) is not None:
-        fits = size is not None and rating <= total + SAME
-        fitted = Fitted(
-            f"{protecting[0].device.tag} {in_amps(rating)}",
-            fits,
-            f"{'not above' if fits else 'above'} {in_amps(total)}",
-        )
-    choice = f"at most {in_amps(size)}" if size is not None else ""
-    return Answer(supply, DEVICE, choice, size, "A", tuple(steps), fitted=fitted, missing=missing)
+# ---- IEC
+def _iec_feeder(feeder: Feeder, job: Job) -> Answer:
+    """The currents added up, for the motors that can run together."""
+    sets = [feeder.currents(tags) for tags in feeder.running.sets]
+    largest = max(sets, key=lambda motors: sum(amps for _, amps in motors))
+    loads = [*largest, *((share.name, share.amps) for share in feeder.others)]
+    total = sum(amps for _, amps in loads)
+    words = f"{' + '.join(f'{in_amps(amps)} ({name})' for name, amps in loads)} = {in_amps(total)}"
+    chosen = smallest_conductor(total, job.region, job.site)
+    fitted = _wires(feeder, total, job)
+    stop = next((stop for stop in feeder.shared if (rating_of(stop.device) or total) < total - SAME), None)
+    if stop is not None:
+        fitted = Fitted(f"{stop.device.tag} {in_amps(rating_of(stop.device) or 0.0)}", False, f"below {in_amps(total)}")
+    return Answer(
+        feeder.supply, CONDUCTOR, chosen.name, chosen.area_mm2, "mm2", (Working(words), *chosen.workings),
+        fitted=fitted, warnings=_together(feeder),
+    )  # fmt: skip

@@ -29,6 +29,16 @@ class ThreePhaseRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=T
     a_2300v: float | None = None
 
 
+class SynchronousRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Amperes of one rating of synchronous motor at unity power factor, by voltage."""
+
+    hp: float
+    a_230v: float | None = None
+    a_460v: float | None = None
+    a_575v: float | None = None
+    a_2300v: float | None = None
+
+
 class DcRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Amperes of one rating by voltage of the armature."""
 
@@ -96,6 +106,19 @@ def table_amps(hp: float, volts: float, *, phases: int = 3, dc: bool = False) ->
     return found[0]
 
 
+def synchronous_amps(hp: float, volts: float, *, power_factor: float = 1.0) -> float:
+    """Full-load current of a synchronous motor at a power factor of 1, 0.9 or 0.8. Raises: KeyError for others.
+
+    Source: NEC Table 430.250, right-hand part: 1.1 times at 0.9, 1.25 times at 0.8.
+    """
+    times = {1.0: 1.0, 0.9: 1.1, 0.8: 1.25}
+    plate = Plate("motor", "motor", "", "three-phase", "", "", (), volts, "", hp * WATTS_PER_HP, "")
+    found = _cell(plate, rows_of("motor_current_synchronous", SynchronousRow), _columns())
+    if found is None or power_factor not in times:
+        raise KeyError(f"{hp:g} hp at {volts:g} V and power factor {power_factor:g}")
+    return found[0] * times[power_factor]
+
+
 def full_load_answer(plate: Plate, current: Current) -> Answer:
     """The current as an answer; a table current that is far from the nameplate is pointed at."""
     if current.amps is None:
@@ -145,7 +168,7 @@ def _columns() -> list[tuple[int, float, float]]:
 
 
 def _cell(
-    plate: Plate, rows: tuple[ThreePhaseRow, ...] | tuple[DcRow, ...], columns: list[tuple[int, float, float]]
+    plate: Plate, rows: tuple[ThreePhaseRow | DcRow | SynchronousRow, ...], columns: list[tuple[int, float, float]]
 ) -> tuple[float, float, int, TableRow] | None:
     column = next((name for name, low, high in columns if low <= plate.volts <= high), None)
     row = next((row for row in rows if row.hp * SAME_POWER >= plate.hp), None)
@@ -201,7 +224,8 @@ def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
     if region.family == "NEC" and plate.kind != "dc" and (found := _held_cell(plate)) is not None:
         amps, hp, column, table_row = found
         words = f"{_hp(hp)} in the {column} V column: {in_amps(amps)}"
-        return Current(amps, "table", (step(words, table_row),))
+        clause = region.clause("locked rotor 3ph" if plate.phases == 3 else "locked rotor 1ph")
+        return Current(amps, "table", (step(words, table_row, clause),))
     if full.amps is None:
         return Current(None, "", missing=full.missing)
     times = factor("starting current")

@@ -35,7 +35,7 @@ class ProtectorRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=Tr
 class ClassRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Seconds to trip at 7.2 times the setting."""
 
-    class_: str = ""
+    trip_class: str
     from_s: float
     to_s: float
 
@@ -107,14 +107,27 @@ def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
     amps = plate.plate_a or current.amps or 0.0
     words = f"set to the rated current: {plate.plate_text or in_amps(amps)}"
     warnings = () if plate.plate_a else ("set it by the nameplate on the day: the current here is a guide value",)
+    steps = (Working(words, rule, "IEC 60204-1", "from memory"), *_class(route, amps, region))
     fitted, missing = _fitted(route, amps, plate, room=factor("scale of an overload relay").value)
     least = factor("overload needed")
     if plate.watts and plate.watts <= least.value * 1000 and fitted is None:
         warnings = (*warnings, f"not asked for up to {least.value:g} kW ({least.source})")
     return Answer(
-        plate.name, SETTING, in_amps(amps), amps, "A", (Working(words, rule, "IEC 60204-1", "from memory"),),
-        (), fitted, warnings, missing,
+        plate.name, SETTING, in_amps(amps), amps, "A", steps, (), fitted, warnings, missing,
     )  # fmt: skip
+
+
+def _class(route: Route, amps: float, region: Region) -> tuple[Working, ...]:
+    """How long the relay bears a start, by its trip class; class 10 where the file does not say it."""
+    stop = route.first("overload relay")
+    if stop is None:
+        return ()
+    said = next((fact.name.removeprefix("class ") for fact in stop.device.facts if fact.name.startswith("class ")), "")
+    row = next(row for row in rows_of("overload_class", ClassRow) if row.trip_class == (said or "10"))
+    held = factor("starting current").value * amps * stop.share
+    name = f"class {row.trip_class}" if said else "class 10 (not said: the usual one)"
+    words = f"{name} trips in {row.from_s:g} to {row.to_s:g} s at {in_amps(held)}; a longer start needs a higher class"
+    return (step(words, row, region.clause("overload class")),)
 
 
 def _no_nameplate(plate: Plate, why: str) -> Missing:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..circuit import Load
 from ..electrics import Solution, working_volts
@@ -76,12 +76,33 @@ def lost_in_runs(circuit: ControlCircuit, at: AtCoil) -> tuple[tuple[str, float]
 
 
 def rung_answers(circuit: ControlCircuit) -> Iterator[Answer]:
-    """One answer for each coil."""
+    """One answer for each coil that long wires or too few volts make worth one; the others together."""
+    near: list[AtCoil] = []
     for at in least_volts(circuit):
-        yield _answer(circuit, at)
+        runs = lost_in_runs(circuit, at)
+        if runs or at.volts < working_volts(at.load)[0]:
+            yield _answer(circuit, at, runs)
+        else:
+            near.append(at)
+    if near:
+        yield _together(circuit, near)
 
 
-def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
+def _together(circuit: ControlCircuit, coils: list[AtCoil]) -> Answer:
+    """The coils without long wires on their way."""
+    worst = min(coils, key=lambda at: at.volts / working_volts(at.load)[0])
+    answer = _answer(circuit, worst, ())
+    if len(coils) == 1:
+        return answer
+    tags = ", ".join(dict.fromkeys(at.element.partition(".")[0] for at in coils))
+    words = f"{tags}: no long wire on their way; {answer.about} is nearest to its limit:"
+    first = replace(answer.workings[0], text=f"{words} {answer.workings[0].text.removeprefix('least volts ')}")
+    choice = f"{answer.choice} at {answer.about}"
+    return replace(answer, about=circuit.device.tag, question=f"{VOLTS}s behind it", choice=choice,
+                   workings=(first, *answer.workings[1:]))  # fmt: skip
+
+
+def _answer(circuit: ControlCircuit, at: AtCoil, runs: tuple[tuple[str, float], ...]) -> Answer:
     tag, load = at.element.partition(".")[0], at.load
     works_v, _ = working_volts(load)
     percent, least = 100 * at.volts / load.rated_v, works_v / at.volts if at.volts else 0.0
@@ -91,7 +112,7 @@ def _answer(circuit: ControlCircuit, at: AtCoil) -> Answer:
     words = f"least volts {when}: {amount(at.volts, 'V')} of {load.rated_v:g} V"
     words += f", {amount(at.together.va, circuit.unit)} on the supply"
     workings = [Working(words, source="solved circuit", trust="common practice")]
-    if runs := lost_in_runs(circuit, at):
+    if runs:
         lost = ", ".join(f"{name} {amount(volts, 'V', 3)}" for name, volts in runs)
         warm = factor("working temperature")
         workings.append(figured(f"lost at {warm.value:g} C in {lost}", warm))

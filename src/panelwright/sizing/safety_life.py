@@ -24,6 +24,14 @@ class LifeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     operations: float
 
 
+def typical_b10d(part: str) -> LifeRow:
+    """Typical operations until one in ten has failed dangerously. Raises: KeyError with the parts that there are."""
+    rows = {row.part: row for row in rows_of("b10d", LifeRow)}
+    if part not in rows:
+        raise KeyError(f"no part called {part}; there are {', '.join(rows)}")
+    return rows[part]
+
+
 def operations_per_year(every_s: float, *, hours_per_day: float = HOURS_DAY, days_per_year: float = 365.25) -> float:
     """Operations a year of a part that works once every `every_s` seconds. Raises: ValueError for times not above 0."""
     if every_s <= 0:

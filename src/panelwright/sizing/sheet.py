@@ -9,6 +9,7 @@ from .answers import SizingSheet
 from .control_side import control_parts
 from .job import Job, job_of
 from .power_side import power_parts
+from .site import unused_lines
 
 CAUTIONS = (
     "These are the smallest, or the largest, that the rules named here allow; local codes, the nameplates, the makers' "
@@ -30,4 +31,5 @@ def _taken(job: Job) -> Iterator[str]:
     if job.region.taken:
         yield job.region.taken
     yield from job.site.taken
+    yield from unused_lines(job.site, job.region)
     yield "copper conductors"

@@ -49,6 +49,7 @@ def rating_answers(routes: Sequence[Route], job: Job) -> tuple[Answer, ...]:
     found = tuple(_ratings(routes, job))
     if not found:
         return ()
+    rule = job.region.clause("panel short-circuit rating")
     about, unmarked = "panel", [device for device, ka, _ in found if ka is None]
     known = [(device, ka, working) for device, ka, working in found if ka is not None]
     fault, missing = _fault(job)
@@ -68,7 +69,8 @@ def rating_answers(routes: Sequence[Route], job: Job) -> tuple[Answer, ...]:
         "a current-limiting device ahead may raise it, where its let-through current is shown to be low enough",
         "a combination that was tested together may have a higher rating: its marking decides",
     )
-    steps = tuple(working for _, one, working in sorted(known, key=lambda k: k[1] or 0.0))
+    last = Working(f"the weakest rates the panel: {amount(ka, 'kA')}", rule, rule)
+    steps = (*(working for _, _, working in sorted(known, key=lambda one: one[1] or 0.0)), last)
     return (
         Answer(about, RATING, f"{amount(ka, 'kA')} ({weakest[0].tag})", ka, "kA", steps, (), fitted, warnings, missing),
     )

@@ -60,6 +60,15 @@ class Site:
         return tuple(words for name, words in usual.items() if words and not self.text(name))
 
 
+def unused_lines(site: Site, region: Region) -> tuple[str, ...]:
+    """What the file says and the code has no use for, in words."""
+    idle = {"NEC": ("method",), "IEC": ("terminals",)}[region.family]
+    found = [f'"{name} {site.text(name)}" is not used under {region.name}' for name in idle if site.text(name)]
+    if region.family == "IEC" and site.insulation != "PVC":
+        found.append(f"the capacities are those of PVC, which carries less than {site.insulation} when hot")
+    return tuple(found)
+
+
 def usual_site(
     region: Region,
     *,

@@ -39,7 +39,7 @@ def suppressor_answers(circuit: ControlCircuit) -> Iterator[Answer]:
 def _answer(circuit: ControlCircuit, wired: Wired) -> Answer:
     device = wired.device
     release = device.mechanism.release_s
-    wants_quick = _wants_quick(circuit, device)
+    wants_quick, has = _wants_quick(circuit, device), _has(circuit, wired)
     names = ("zener diode", "diode", "varistor") if wants_quick else ("diode", "zener diode", "varistor")
     rows = [shelf().suppressors[name] for name in (names if circuit.is_dc else ("varistor", "RC"))]
     first, *others = rows
@@ -47,10 +47,9 @@ def _answer(circuit: ControlCircuit, wired: Wired) -> Answer:
     if wants_quick:
         why = f"{device.tag} stands against another contactor: the shorter it holds on, the better"
         workings.insert(0, Working(why, source="circuit", trust="common practice"))
-    if not circuit.is_dc:
+    if not circuit.is_dc and has is None:
         workings += _rc(circuit, wired)
-    also = tuple(Allowed(row.name, _lets_go(release, row)) for row in others)
-    has = _has(circuit, wired)
+    also = () if has else tuple(Allowed(row.name, _lets_go(release, row)) for row in others)
     fitted = Fitted(f"{device.tag} with {has.name}", True, _lets_go(release, has)) if has else None
     warnings: tuple[str, ...] = ()
     if has is not None and has.name == "diode" and wants_quick:

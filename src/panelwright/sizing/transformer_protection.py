@@ -15,6 +15,7 @@ from .regions import Region
 from .tables import TableRow, rows_of
 
 PRIMARY, SECONDARY = "primary protection", "secondary protection"
+SMALL_VA, SMALL_RULE = 50.0, "NEC 430.72(C)(3)"
 
 
 class DeviceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -93,6 +94,8 @@ def _nec_primary(
         larger = usual_fuse(most)
         why = f"under 2 A in a motor control circuit: 500 % = {amount(most, 'A')} ({motor_row.source})"
         also = (Allowed(amount(larger, "A"), why, larger),)
+    if circuit.source.va < SMALL_VA:
+        also += (Allowed("other means", f"under {SMALL_VA:g} VA and part of the controller ({SMALL_RULE})"),)
     size = usual_fuse(ceiling, up=row.next_up == "yes")
     judged = _judged(fitted, max(ceiling, most, size), amps)
     choice = f"{amount(size, 'A')} time-delay fuse or less"
@@ -154,7 +157,10 @@ def _iec_secondary(circuit: ControlCircuit, amps: float, fitted: tuple[FittedFus
         Working("next usual size above the rated current: it guards the winding too", trust="common practice"),
         Working(f"carries the {amount(held, 'A', 3)} held in", trust="common practice"),
     )
-    judged, warnings = _judged(fitted, size, held), _none_fitted(fitted, "secondary")
+    judged, warnings = _judged(fitted, None, held), _none_fitted(fitted, "secondary")
+    high = next((one for one in fitted if one.amps > size), None)
+    if judged is not None and judged.fits and high is not None:
+        judged = Fitted(judged.text, None, f"above {amount(size, 'A')} it guards the wires, but not the winding")
     return Answer(
         circuit.device.tag, SECONDARY, f"{amount(size, 'A')} or less", size, "A", workings, (), judged, warnings
     )

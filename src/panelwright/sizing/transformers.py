@@ -110,9 +110,15 @@ def _size(circuit: ControlCircuit, burden: Burden) -> Answer:
     workings.append(
         figured(f"{amount(row.va, 'VA')} gives 90 % of its volts up to {amount(row.inrush_90, 'VA')} inrush", row)
     )
-    also = []
+    also, steady = [], factor("steady supply")
     if moving is not None and moving.va != row.va:
-        also.append(Allowed(amount(moving.va, "VA"), "the supply moves by up to 10 %: 95 % column", moving.va))
+        also.append(
+            Allowed(
+                amount(moving.va, "VA"),
+                f"the supply moves by more than {100 * steady.value:g} %: 95 % column",
+                moving.va,
+            )
+        )
     if by_dip is not None and by_dip != row.va:
         dip = f"dip of 5 %: ({amount(burden.sealed_va)} + {amount(burden.inrush_va)}) / 5, a rule of thumb"
         also.append(Allowed(amount(by_dip, "VA"), dip, by_dip))
