@@ -10,6 +10,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import product
+from typing import Any
 
 from ..catalog.shelf import plain
 from ..circuit import Device
@@ -18,7 +19,6 @@ from .fitting import misfits
 from .parts_list import PartLine, PartsList
 from .stock import Stock, StockPart
 
-LEFT_OUT = 1e6  # a line that is not filled costs more than any that can be
 Loads = Mapping[str, tuple[ContactLoad, float, bool]]
 
 
@@ -130,37 +130,46 @@ def _built_up(devices: Sequence[Device], parts: Sequence[StockPart], loads: Load
 def _solved(
     lines: Sequence[PartLine], ways: Sequence[Sequence[Way]], parts: Sequence[StockPart]
 ) -> tuple[list[list[int]], list[int]]:
-    """How often each way is taken, and how many packs of each part."""
+    """How often each way is taken, and how many packs of each part: as much filled as can be, then the least money.
+
+    Unknowns: a count for each way, then packs for each part. Two programmes, for one that weighs both would have to
+    trust the solver's tolerance.
+    """
     import numpy as np
-    from scipy.optimize import Bounds, LinearConstraint, milp
+    from scipy.optimize import LinearConstraint
 
     flat = [(at, way) for at, some in enumerate(ways) for way in some]
     if not flat:
         return [[] for _ in ways], [0] * len(parts)
     size = len(flat) + len(parts)
-    money = np.zeros(size)
     rows = np.zeros((len(parts) + len(lines), size))
-    upper = np.zeros(len(parts) + len(lines))
-    most = np.full(size, np.inf)
     for column, (at, way) in enumerate(flat):
-        money[column] = -LEFT_OUT  # to fill a line comes before money
         rows[len(parts) + at, column] = 1
         for place, pieces in way.parts:
             rows[place, column] += pieces
     for place, part in enumerate(parts):
-        money[len(flat) + place] = part.price or 0.0
         rows[place, len(flat) + place] = -part.pack
-        upper[place] = part.have
-        if part.price is None:
-            most[len(flat) + place] = 0
-    upper[len(parts) :] = [line.pieces for line in lines]
-    result = milp(money, constraints=LinearConstraint(rows, -np.inf, upper), bounds=Bounds(0, most),
-                  integrality=np.ones(size))  # fmt: skip
-    found = [round(value) for value in result.x]
+    room = LinearConstraint(rows, -np.inf, [*(part.have for part in parts), *(line.pieces for line in lines)])
+    filled = np.array([1.0] * len(flat) + [0.0] * len(parts))
+    money = np.array([0.0] * len(flat) + [part.price or 0.0 for part in parts])
+    most = [np.inf] * len(flat) + [0.0 if part.price is None else np.inf for part in parts]
+    best = _least(-filled, [room], most)
+    enough = LinearConstraint(filled, sum(best[: len(flat)]) - 0.5, np.inf)
+    found = _least(money, [room, enough], most)
     counts: list[list[int]] = [[] for _ in ways]
     for (at, _), count in zip(flat, found, strict=False):
         counts[at].append(count)
     return counts, found[len(flat) :]
+
+
+def _least(cost: Any, constraints: list[Any], most: Sequence[float]) -> list[int]:
+    """Whole numbers of least cost, exactly."""
+    import numpy as np
+    from scipy.optimize import Bounds, milp
+
+    result = milp(cost, constraints=constraints, bounds=Bounds(0, most), integrality=np.ones(len(most)),
+                  options={"mip_rel_gap": 0.0})  # fmt: skip
+    return [round(value) for value in result.x]
 
 
 # ---- what does not fit
