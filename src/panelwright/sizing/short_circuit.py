@@ -117,10 +117,10 @@ def opening_answer(route: Route, conductor: Quantity | None, job: Job) -> Answer
     k = factor("k copper pvc")
     area, amps = conductor.value * 1e6, fault * 1000
     seconds = (k.value * area / amps) ** 2
-    words = f"({k.value:g} x {amount(area, 'mm2')} / {amount(amps, 'A')}) squared = {amount(seconds, 's', 2)}"
+    words = f"({k.value:g} x {amount(area, 'mm2')} / {amount(amps, 'A')}) squared = {amount(1000 * seconds, 'ms', 2)}"
     most = amount((k.value * area) ** 2, "A2s", 3)
-    limit = f"the branch device lets at most {most} through: compare with its data"
-    return Answer(route.plate.name, OPENING, f"within {amount(seconds, 's', 2)} at {amount(fault, 'kA')}", seconds, "s",
+    limit = f"the branch device may let at most {most} through: compare with its data"
+    return Answer(route.plate.name, OPENING, f"within {amount(1000 * seconds, 'ms', 2)} at {amount(fault, 'kA')}", seconds, "s",
                   (step(words, k), Working(limit)))  # fmt: skip
 
 
