@@ -8,7 +8,7 @@ from dataclasses import replace
 from typing import Any
 
 from ..behaviour import PanelState, Run
-from ..circuit import Do, Expect, Inject, Mend, Step
+from ..circuit import Do, Expect, Fault, Inject, Mend, Step
 from ..finding.stray import with_stray
 from .live import Facts
 from .telling import Line, Move, Teller
@@ -30,6 +30,8 @@ class Course:
         self.worked = worked
         self.timer = timer
         self.done: list[tuple[float, Step]] = []
+        self._hidden: tuple[Fault, ...] = ()
+        self._eyes: tuple[Facts, Facts] = ({}, {})
         self.start_again()
 
     # -- the circuit -----------------------------------------------------------------------------------------------
@@ -51,6 +53,9 @@ class Course:
 
     def _fresh(self) -> None:
         self.run = Run(self.worked.network) if self.worked.network is not None else None
+        if self.run is not None:
+            for fault in self._hidden:
+                self.run.put_in(fault)
         self.facts: Facts = {}
         self._teller = Teller(self.run) if self.run is not None else None
         self.wake()
@@ -103,6 +108,27 @@ class Course:
         assert self.run is not None
         assert self.worked.wiring is not None
         return with_stray(self.run.state, self.worked.wiring)
+
+    @property
+    def seen_by_eyes(self) -> Facts:
+        """What somebody sees who looks at the panel itself: no volts, no contact inside a relay, no fuse element."""
+        if self._eyes[0] is not self.facts and self.worked.board is not None and self.run is not None:
+            self._eyes = self.facts, self.worked.board.seen_by_eyes(self.facts)
+        return self._eyes[1]
+
+    @property
+    def steps_done(self) -> tuple[Do, ...]:
+        """What was worked by hand since the start."""
+        return tuple(step for _, step in self.done if isinstance(step, Do))
+
+    def knows(self, place: str) -> bool:
+        """Whether the circuit has such a terminal."""
+        return self.run is not None and place in self.run.state.network.elements.node_of
+
+    def hide(self, faults: tuple[Fault, ...]) -> None:
+        """Start again with these faults in the panel, which nothing tells of."""
+        self._hidden = faults
+        self.start_again()
 
     def do(self, verb: str, targets: tuple[str, ...], value: str = "") -> str:
         """Do one thing now; what was wrong with it, "" if nothing."""

@@ -173,6 +173,17 @@ class Board:
         busy = word not in AT_REST_WORDS and word != device.mechanism.start
         return [word, "", busy]
 
+    def seen_by_eyes(self, facts: Facts) -> Facts:
+        """What somebody sees at the panel: how devices stand, not what is live, nor whether a fuse link is whole."""
+        seen = {key: fact for key, fact in facts.items() if key.startswith("device:") or key == "power"}
+        for device in self.circuit.devices:
+            key = f"device:{device.tag}"
+            if seen[key][0] == "blown":
+                seen[key] = ["on", "", False]
+        said = self._said(seen)
+        seen["says"] = [said or ("Power off" if facts["power"] == ["off"] else "At rest")]
+        return seen
+
     def _is_off(self, state: PanelState) -> bool:
         return {device.tag for device, _ in self.circuit.supplies} <= state.position.off
 
@@ -180,13 +191,14 @@ class Board:
         """What does something now, in a line: "K1 in, H1 lit"."""
         if self._is_off(state):
             return "Power off"
+        return self._said(facts) or "At rest"
+
+    def _said(self, facts: Facts) -> str:
         said = []
         for device in self.circuit.devices:
             word, _, busy = facts[f"device:{device.tag}"]
             if busy and not device.sources:
                 said.append(f"{device.tag} {word}")
-        if not said:
-            return "At rest"
         more = f" and {len(said) - MOST_SAID} more" if len(said) > MOST_SAID else ""
         return ", ".join(said[:MOST_SAID]) + more
 

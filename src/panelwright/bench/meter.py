@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from ..electrics import UnknownPlace
 from ..finding.meters import Meter, meters
-from ..finding.probing import shown
+from ..finding.probing import Shown, shown
 
 if TYPE_CHECKING:
     from .course import Course
@@ -54,14 +54,23 @@ class Probe:
             "mind": mind,
         }
 
+    def shown(self, course: Course) -> Shown | None:
+        """What the meter shows; None when its leads are not both somewhere."""
+        if course.run is None or not (self.red and self.black):
+            return None
+        try:
+            return shown(course.seen_by_meter, self.red, self.black, self.meter, UNITS[self.reads])
+        except UnknownPlace:
+            return None
+
     def _read(self, course: Course) -> tuple[str, str]:
         if course.run is None or not (self.red and self.black):
             return "", "put both leads somewhere"
-        try:
-            seen = shown(course.seen_by_meter, self.red, self.black, self.meter, UNITS[self.reads])
-        except UnknownPlace as gone:
-            return "", f"there is nothing called {gone.name} in this circuit any more; move that lead"
-        return seen.text, seen.mind
+        gone = next((at for at in (self.red, self.black) if not course.knows(at)), "")
+        if gone:
+            return "", f"there is nothing called {gone} in this circuit any more; move that lead"
+        seen = self.shown(course)
+        return (seen.text, seen.mind) if seen is not None else ("", "nothing can be read there")
 
 
 def meter_names() -> list[tuple[str, str]]:

@@ -19,6 +19,8 @@ An answer is one object; a key that is absent has not changed:
     story      {"from": i, "lines": [[seconds, reason, [what followed, ...], kind], ...]}     sentences i and after
     moves      {"from": i, "moves": [[seconds, tag, operated, word], ...]}     as the story
     meter      red, black, meter, ranges, reads, value, mind
+    find       state ("", "thinking", "ready", "stale", or why not) and the search, as `finding.view_of` gives it
+    practice   state ("", "hiding", "on", "judging", "judged", or why not), symptom, readings, score; never the fault
     saved      whether the text is that of the file
     drawnFrom  words, when the drawing does not show the text as it stands
     told       [kind, words]: something to say to this page alone
@@ -111,6 +113,57 @@ class TakeMeter(Request, tag="meter", frozen=True):
     name: str
 
 
+class Find(Request, tag="find", frozen=True):
+    """Begin a search for a fault of a real panel, with nothing known; or leave it."""
+
+    go: bool = True
+
+
+class Tell(Request, tag="tell", frozen=True):
+    """A symptom, a reading, or something that changed, in words."""
+
+    words: str
+
+
+class Found(Request, tag="found", frozen=True):
+    """The outcome of the proposed test `index`: a word that was offered, or a value in the unit of the test."""
+
+    index: int
+    outcome: str = ""
+    value: float | None = None
+
+
+class Without(Request, tag="without", frozen=True):
+    """Take back one piece of what is known; `index` counts from 0."""
+
+    index: int
+
+
+class Suppose(Request, tag="suppose", frozen=True):
+    """Whether the panel is new or was altered, whether it may be live, which meter is at hand; null, "": as before."""
+
+    new: bool | None = None
+    live: bool | None = None
+    meter: str = ""
+
+
+class Hide(Request, tag="hide", frozen=True):
+    """Hide a fault to practise on. `difficulty`: easy, middle, hard, or "" for any."""
+
+    seed: int
+    difficulty: Literal["", "easy", "middle", "hard"] = ""
+
+
+class Guess(Request, tag="guess", frozen=True):
+    """Where the hidden fault is: a device or a terminal; "" gives up."""
+
+    at: str
+
+
+class LeaveTask(Request, tag="leave", frozen=True):
+    """Take the hidden fault out again."""
+
+
 class Edit(Request, tag="edit", frozen=True):
     """The whole text as it stands in the editor. `edition` rises with every change at the page."""
 
@@ -129,8 +182,9 @@ class TakeFile(Request, tag="take", frozen=True):
 
 
 Asked = (
-    Show | Act | SkipAhead | StartAgain | Prove | StopProving | Play | Lead | Reads | TakeMeter | Edit | Save | TakeFile
-)
+    Show | Act | SkipAhead | StartAgain | Prove | StopProving | Play | Lead | Reads | TakeMeter | Find | Tell | Found
+    | Without | Suppose | Hide | Guess | LeaveTask | Edit | Save | TakeFile
+)  # fmt: skip
 
 read_request = msgspec.json.Decoder(Asked).decode
 """One request from its JSON. Raises msgspec.DecodeError (msgspec.ValidationError for a wrong shape)."""

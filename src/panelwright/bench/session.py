@@ -12,20 +12,23 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-from ..circuit import Step
+from ..circuit import Fault, Step
 from ..telling import in_file_order, problem_values
 from . import protocol as ask
 from .course import Course
 from .files import CannotWrite, FileChanged, PanelFile
+from .finding import Finder
 from .meter import Probe
 from .page_view import Page
 from .panel_view import in_words, panel_view
+from .practising import Practiser
 from .proofreading import Proofreader
 from .protocol import Shown
 from .proving import Prover
 from .working import NOTHING_DRAWN, Drawn, Worked, work_out
 
 TICK_S = 0.05
+NOTHING_TOLD: list[Any] = []
 LOOK_AT_DISK_S = 1.0
 KEEP_AFTER_S = 0.3  # typed text goes into the side file after so long without a key
 CHECK_AFTER_S = 0.5  # the rules are gone through after so long without a key
@@ -52,6 +55,8 @@ class Session:
         self.probe = Probe()
         self.course = Course(self.worked)
         self.prover = Prover(self._changed)
+        self.finder = Finder(self._changed)
+        self.practiser = Practiser(self._changed, self._hide)
         self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
         self._say_what_is_drawn(self.worked)
@@ -68,6 +73,8 @@ class Session:
             "problems": self._problems,
             "trials": self.proofreader.findings.trials,
             "proofs": self.prover.view(),
+            "find": self.finder.view(),
+            "practice": self.practiser.view(),
             "edition": self.worked.edition,
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
@@ -77,18 +84,18 @@ class Session:
 
     @property
     def live(self) -> Mapping[str, list[Any]]:
-        """What can be seen at the panel now."""
-        return self.course.facts
+        """What can be seen at the panel now; with a hidden fault no more than eyes see."""
+        return self.course.seen_by_eyes if self.practiser.is_on else self.course.facts
 
     @property
     def story(self) -> list[Any]:
-        """What happened, told."""
-        return self.course.story
+        """What happened, told; it would give a hidden fault away."""
+        return NOTHING_TOLD if self.practiser.is_on else self.course.story
 
     @property
     def moves(self) -> list[Any]:
         """What moved when, for the timing diagram."""
-        return self.course.moves
+        return NOTHING_TOLD if self.practiser.is_on else self.course.moves
 
     def drawn(self, shown: Shown) -> Drawn | None:
         """A drawing; None while it is being made, which starts when it is first asked for."""
@@ -149,6 +156,8 @@ class Session:
         self._tasks = set()
         self.proofreader.close()
         self.prover.stop()
+        self.finder.stop()
+        self.practiser.stop()
         if "keep" in self._waiting:
             self._keep()
 
@@ -175,12 +184,12 @@ class Session:
             self.prover.stop()
         elif isinstance(request, ask.Play):
             self._play(page, request)
-        elif isinstance(request, ask.Lead):
-            self.probe.put(request.which, request.at)
-        elif isinstance(request, ask.Reads):
-            self.probe.set_to(request.what)
-        elif isinstance(request, ask.TakeMeter):
-            self._take_meter(page, request.name)
+        elif isinstance(request, ask.Lead | ask.Reads | ask.TakeMeter):
+            self._measure(page, request)
+        elif isinstance(request, ask.Find | ask.Tell | ask.Found | ask.Without | ask.Suppose):
+            self.finder.take(request, self.text, self.name)
+        elif isinstance(request, ask.Hide | ask.Guess | ask.LeaveTask):
+            self.practiser.take(request, self.text, self.name)
         elif isinstance(request, ask.Edit):
             self._edit(page, request.text, request.edition)
         elif isinstance(request, ask.Save):
@@ -199,9 +208,11 @@ class Session:
         elif request.verb == "release":
             for one in self.pages:
                 one.held -= set(request.targets)
+        self._note_reading()
 
     def _play(self, page: Page, request: ask.Play) -> None:
-        """Start again and do the steps of a trial, or those that break a promise."""
+        """Start again and do the steps of a trial, or those that break a promise; that ends practising."""
+        self.practiser.stop()
         steps: tuple[Step, ...] = ()
         if request.of == "trial" and request.index < len(self.drawn_work.circuit.trials):
             steps = self.drawn_work.circuit.trials[request.index].steps
@@ -211,11 +222,28 @@ class Session:
         if why_not:
             page.tell("refused", why_not)
 
-    def _take_meter(self, page: Page, name: str) -> None:
-        try:
-            self.probe.take(name)
-        except KeyError:
-            page.tell("refused", f"There is no meter called {name}.")
+    def _measure(self, page: Page, request: ask.Lead | ask.Reads | ask.TakeMeter) -> None:
+        if isinstance(request, ask.Lead):
+            self.probe.put(request.which, request.at)
+        elif isinstance(request, ask.Reads):
+            self.probe.set_to(request.what)
+        else:
+            try:
+                self.probe.take(request.name)
+            except KeyError:
+                page.tell("refused", f"There is no meter called {request.name}.")
+        self._note_reading()
+
+    def _note_reading(self) -> None:
+        """A reading that a learner takes counts, whether he wanted it or not."""
+        shown = self.probe.shown(self.course) if self.practiser.is_on else None
+        if shown is not None:
+            probe = self.probe
+            self.practiser.read(shown, probe.red, probe.black, probe.meter.name, self.course.steps_done)
+
+    def _hide(self, faults: tuple[Fault, ...]) -> None:
+        """Start anew with these faults in the panel; with none it is sound again."""
+        self.course.hide(faults)
 
     # -- the text --------------------------------------------------------------------------------------------------
 
@@ -232,6 +260,8 @@ class Session:
         """Work the newest text out; what was typed meanwhile is worked out next, what lies between is skipped."""
         while self.worked.edition != self.edition:
             self.prover.text_changed()
+            self.finder.text_changed()
+            self.practiser.stop()
             text, edition, before = self.text, self.edition, self.drawn_work
             self.worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
             self._say_problems(self.worked)

@@ -4,16 +4,18 @@ import { html, nothing, render } from "/page/vendor/lit.js";
 import * as drawing from "./drawing.js";
 import { chooseLine, editHead, editThrough, goToLine, problems, sendKept, takeProblems, takeText } from "./edit.js";
 import { chosen, facts, lookShown, sheets, shown, take } from "./facts.js";
+import { finding, findMarks, findThrough } from "./find.js";
 import { Link } from "./link.js";
 import { measureThrough, meter, smallMeter, touched } from "./meter.js";
 import { act, answers, controls, letAllGo, letGo, operateThrough, press } from "./operate.js";
+import { practice, practiseThrough } from "./practise.js";
 import { layOutPaper, printing } from "./print.js";
 import { proofs } from "./prove.js";
 import { story, trials } from "./story.js";
 import { timing } from "./timing.js";
 import { wireList } from "./wires.js";
 
-const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["prove", "Prove"], ["text", "Edit text"], ["print", "Print"]];
+const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["prove", "Prove"], ["find", "Find"], ["text", "Edit text"], ["print", "Print"]];
 const LOOKS = [["rungs", "Rungs"], ["upright", "Upright"], ["power", "Power"], ["connections", "Connections"], ["behind", "From behind"]];
 
 const place = (id) => document.getElementById(id);
@@ -23,6 +25,9 @@ const ask = (request) => link.ask(request);
 operateThrough(ask);
 measureThrough(ask);
 editThrough(ask);
+findThrough(ask);
+practiseThrough(ask);
+drawing.markAlso(findMarks);
 
 let drawn = false;
 
@@ -32,7 +37,7 @@ function answered(answer) {
   if (answer.live) drawing.takeLive(answer.live);
   if (answer.text) takeText(answer.text);
   if (changed.has("problems") || changed.has("edition") || answer.text) takeProblems();
-  if (answer.meter) drawing.mark();
+  if (answer.meter || answer.find) drawing.mark();
   if (answer.whole) sendKept();
   if (answer.panel) showDrawing();
   draw();
@@ -168,8 +173,21 @@ const WORK = {
   wire: () => wireList(),
   text: () => html`${editHead()}${problems()}`,
   prove: () => proofs({ ask, openLine, play: (index) => play("proof", index) }),
+  find: () => findOrPractise(),
   print: () => printing(),
 };
+
+const FINDINGS = [["find", "On my panel"], ["practise", "Practise"]];
+
+function findOrPractise() {
+  const one = (which, word) => html`<button data-finding=${which} aria-pressed=${chosen.finding === which} @click=${() => {
+    chosen.finding = which;
+    drawing.mark();
+    draw();
+  }}>${word}</button>`;
+  return html`<div class="positions tabs" role="group" aria-label="Where the fault is">${FINDINGS.map(([which, word]) => one(which, word))}</div>
+    ${chosen.finding === "find" ? finding() : practice(() => html`${controls()}${meter(draw)}${answers()}`)}`;
+}
 
 function work() {
   place("work").setAttribute("aria-label", VERBS.find(([verb]) => verb === chosen.verb)[1]);
@@ -214,12 +232,13 @@ place("paper").addEventListener("pointerdown", (event) => {
   const found = drawing.at(event.clientX, event.clientY);
   if (!found) return;
   const control = facts.panel.controls.find((one) => one.tag === found.device);
-  if (chosen.verb === "measure") {
+  const practises = chosen.verb === "find" && chosen.finding === "practise";
+  if (chosen.verb === "measure" || (practises && !(found.element && control))) {
     touched(found);
-  } else if (chosen.verb === "try" && found.element && control) {
+  } else if ((chosen.verb === "try" || practises) && found.element && control) {
     operate(control);
   }
-  if (chosen.verb !== "measure") chosen.pick(found.element ? { device: found.device } : found, "drawing");
+  if (chosen.verb !== "measure" && !practises) chosen.pick(found.element ? { device: found.device } : found, "drawing");
 });
 
 function operate(control) {

@@ -162,6 +162,13 @@ function word(group, role, text) {
   if (line && line.textContent !== text) line.textContent = text;
 }
 
+let also = () => ({ marks: [], red: "", black: "" });
+
+// `more` gives what else is marked: places with a number, and where the leads go next.
+export function markAlso(more) {
+  also = more;
+}
+
 // What was chosen (a wire, a device) and where the leads are is marked behind the ink of whatever drawing is shown.
 export function mark() {
   const drawing = drawings.get(key());
@@ -176,7 +183,11 @@ export function mark() {
   }
   if (bands.childNodes.length) marks.append(bands);
   for (const group of drawing.index.get(`device:${chosen.device}`) ?? []) marks.append(frame(group.getBBox()));
-  for (const [which, letter] of [["red", "R"], ["black", "B"]]) plug(drawing, marks, facts.meter[which], which, letter);
+  const next = also();
+  const tagged = new Map(); // so that several numbers at one place stand side by side
+  for (const one of next.marks) suspect(drawing, marks, one, tagged);
+  const leads = next.red ? next : facts.meter;
+  for (const [which, letter] of [["red", "R"], ["black", "B"]]) plug(drawing, marks, leads[which], which, letter);
   if (marks.childNodes.length) drawing.node.append(marks);
 }
 
@@ -197,14 +208,35 @@ function frame({ x, y, width, height }) {
   return made("rect", { class: "frame-of", x: x - 1, y: y - 1, width: width + 2, height: height + 2, rx: 1 });
 }
 
+// A cause may lie here: its number in a box on the wire's end, or beside the device.
+function suspect(drawing, marks, { terminal, device, number }, tagged) {
+  const spot = terminal ? lineAt(drawing, terminal) : null;
+  const group = spot ? null : [...(drawing.index.get(`device:${device || terminal.split(".")[0]}`) ?? [])][0];
+  if (!spot && !group) return;
+  const box = group?.getBBox();
+  const { x, y } = spot ? spot.getPointAtLength(spot.getTotalLength() / 2) : { x: box.x + box.width, y: box.y };
+  const key = `${Math.round(x)} ${Math.round(y)}`;
+  const numbers = tagged.get(key) ?? new Set();
+  if (numbers.has(number)) return;
+  const left = x - 2 + 4.4 * numbers.size;
+  numbers.add(number);
+  tagged.set(key, numbers);
+  if (group && numbers.size === 1) marks.append(frame(box));
+  marks.append(made("rect", { class: number === 1 ? "suspect first" : "suspect", x: left, y: y - 2, width: 4, height: 4 }),
+    made("text", { class: number === 1 ? "suspect-word first middle" : "suspect-word middle", x: left + 2, y: y + 1.1 }, number));
+}
+
 // A lead stands where its terminal is drawn, else anywhere on its wire.
-function plug(drawing, marks, terminal, which, letter) {
-  if (!terminal) return;
+function lineAt(drawing, terminal) {
   const tag = terminal.split(".")[0];
   const net = facts.panel.nets.find((one) => one.terminals.includes(terminal));
   const lines = [...(drawing.index.get(`net:${net?.id}`) ?? [])];
   const near = lines.find((group) => group.closest("[data-device]")?.dataset.device === tag && group.querySelector(".lead"));
-  const line = (near ?? lines.find((group) => group.querySelector(".wire,.rail")))?.querySelector(".lead,.wire,.rail");
+  return (near ?? lines.find((group) => group.querySelector(".wire,.rail")))?.querySelector(".lead,.wire,.rail") ?? null;
+}
+
+function plug(drawing, marks, terminal, which, letter) {
+  const line = terminal ? lineAt(drawing, terminal) : null;
   if (!line) return;
   const { x, y } = line.getPointAtLength(line.getTotalLength() / 2);
   const lift = which === "red" ? -2.6 : 2.6;

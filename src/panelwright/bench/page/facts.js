@@ -7,6 +7,8 @@ export const facts = {
   problems: [],
   trials: [],
   proofs: { state: "", answers: [] },
+  find: { state: "" },
+  practice: { state: "", seed: 1, difficulty: "", symptom: "", readings: [], score: {} },
   drawnFrom: "",
   live: {},
   clock: { now: 0, running: false, next: null, at: 0 },
@@ -20,6 +22,7 @@ export const facts = {
 
 export const chosen = {
   verb: "try",
+  finding: "find",
   look: "",
   sheet: 0,
   zoom: 1,
@@ -64,7 +67,7 @@ export function stateOf(tag) {
 export function take(answer) {
   const changed = new Set(Object.keys(answer));
   if (answer.panel) facts.panel = { ...facts.panel, ...answer.panel };
-  for (const key of ["problems", "trials", "proofs", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
+  for (const key of ["problems", "trials", "proofs", "find", "practice", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
     if (key in answer) facts[key] = answer[key];
   }
   if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };
