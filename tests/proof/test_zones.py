@@ -160,8 +160,45 @@ def test_what_follows_an_event_in_time_is_used():
     assert first_answer(text.replace("SECONDS", "4 s")) == "broken"
 
 
+STAR_DELTA = """panel "x"
+supplies
+  G1  dc supply  24 V  2 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  1 NO
+devices on plate
+  K1  contactor  3 poles  coil 24 V dc  pulls in 20 ms  drops out 15 ms
+  K3  contactor  3 poles  coil 24 V dc  pulls in 20 ms  drops out 15 ms
+  T1  star-delta timer  5 s  coil 24 V dc
+rungs from + to -
+  S1.no  T1.coil
+  T1.instant.no  K1.coil
+  T1.no  K3.coil
+assumptions
+  always S1 is pressed
+  power stays on
+promises
+  {promise}
+"""
+
+
+@pytest.mark.parametrize(
+    ("promise", "outcome"),
+    [
+        # 5 s +- 5 %, and a pause of 50 ms +- 5 % (the catalogue's figures, common practice)
+        ("K1 stays in at most 5.3 s", "kept"),
+        ("K1 stays in at most 5.1 s", "broken"),
+        ("K1 stays in at least 4.7 s", "kept"),
+        ("K3 picks up only after K1 is out for 40 ms", "kept"),
+        ("K3 picks up only after K1 is out for 60 ms", "broken"),
+    ],
+)
+def test_a_star_delta_timer_pauses_between_its_contacts(promise, outcome):
+    """Star for the set time, then nothing for the pause, then delta."""
+    assert first_answer(STAR_DELTA.format(promise=promise)) == outcome
+
+
 # ---- against a general solver
-def asked(network: Network, promise: Sentence, seconds: float = 20.0) -> Question:
+def asked(network: Network, promise: Sentence, seconds: float = 2.0) -> Question:
     """A promise as a walk."""
     proving = _Proving(Panel(network), promise, seconds, "")
     return question(proving.panel, promise, proving._tags(), proving._watch, time.monotonic() + seconds)
@@ -186,7 +223,7 @@ def test_a_general_solver_says_the_same(number):
 
 # ---- against the moving panel
 @given(st.integers(0, 10_000))
-@settings(max_examples=25, deadline=None, derandomize=True)
+@settings(max_examples=20, deadline=None, derandomize=True)
 def test_no_run_contradicts_what_is_kept(number):
     """Devices at any pace, buttons and power at random moments within the assumptions."""
     network = Network(wire(read(timed_panel(number)).circuit))

@@ -25,7 +25,7 @@ def timed_panel(number: int) -> str:
     rows = ['panel "x"', "supplies", "G1 dc supply 24 V 5 A rails + - earthed at -", "devices on door"]
     rows += ["S1 pushbutton 8 NO", "S2 pushbutton 8 NC", "devices on plate"]
     rows += ["K1 relay 4 CO coil 24 V dc", "K2 contactor 3 poles 6 NO + 6 NC coil 24 V dc"]
-    rows += [f"{tag} {rng.choice(KINDS)} {rng.choice((1, 2, 3))} s 4 CO coil 24 V dc" for tag in timers]
+    rows += [_timer(rng, tag) for tag in timers]
     used = {tag: 0 for tag in coils}
     rows.append("rungs from + to -")
     rows += [_rung(rng, coil, coils, used) for coil in coils]
@@ -35,6 +35,12 @@ def timed_panel(number: int) -> str:
     if rng.random() < 0.5:
         rows.append(f"S1 stays pressed at most {LONGEST_HOLD_S} s")
     return "\n".join([*rows, "promises", *_promises(rng)]) + "\n"
+
+
+def _timer(rng: random.Random, tag: str) -> str:
+    kind, seconds = rng.choice(KINDS), rng.choice((1, 2, 3))
+    pause = rng.choice(("", " off for 2 s")) if kind == "flasher" else ""
+    return f"{tag} {kind} {seconds} s{pause} 4 CO coil 24 V dc"
 
 
 def _rung(rng: random.Random, coil: str, coils: list[str], used: dict[str, int]) -> str:

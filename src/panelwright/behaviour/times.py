@@ -53,6 +53,7 @@ def times_of(device: Device, pace: Pace = "nominal") -> Times:
     moves = device.mechanism
     sign = {"nominal": 0.0, "fast": -1.0, "slow": 1.0}[pace]
     factor = 1.0 + sign * moves.tolerance
+    share = moves.delay_tolerance_s / moves.delay_s if moves.delay_s else 0.0  # of both its times
     travel_s, dwell_s = moves.travel_s * factor, DWELL_S
     if moves.sort in HAND_SORTS or moves.sort in PLANT_SORTS:
         travel_s = {"nominal": moves.travel_s, "fast": min(moves.travel_s, 0.001), "slow": SLOW_TRAVEL_S}[pace]
@@ -62,6 +63,6 @@ def times_of(device: Device, pace: Pace = "nominal") -> Times:
         release_s=moves.release_s * factor * device.release_factor,
         travel_s=travel_s,
         delay_s=max(0.0, moves.delay_s + sign * moves.delay_tolerance_s),
-        second_delay_s=max(0.0, moves.second_delay_s + sign * moves.delay_tolerance_s),
+        second_delay_s=moves.second_delay_s * max(0.0, 1.0 + sign * share),
         dwell_s=dwell_s,
     )

@@ -156,6 +156,8 @@ class _Timing:
         if sort in ("impulse", "alternating"):
             self._stepping(drive, fast, slow)
             return
+        if sort == "star-delta":
+            return  # see `timer`
         doubtful = self._both_coils(device) if sort == "latching" else drive.doubtful
         sent_in, sent_out = g.and_(doubtful ^ 1, drive.want), g.and_(doubtful ^ 1, drive.want ^ 1)
         op, rest = self.cone.operated(tag), self.cone.at_rest(tag)
@@ -244,6 +246,8 @@ class _Timing:
             self._interval(running, fast, slow)
         elif sort == "flasher":
             self._flasher(running, fast, slow)
+        elif sort == "star-delta":
+            self._star_delta(tag, fast, slow)
         else:
             self._off_delay(running, fast, slow)
 
@@ -302,6 +306,25 @@ class _Timing:
         self._limit(off, opened, pause[1] + slow.travel_s)
         self._pass(closed, op ^ 1, on, fast.delay_s - slow.operate_s - slow.travel_s)
         self._pass(opened, rest ^ 1, off, pause[0] - slow.travel_s)
+
+    def _star_delta(self, tag: str, fast: Times, slow: Times) -> None:
+        g = self.g
+        pulled, over, changed = (g.input(f"!{tag} {what}") for what in ("pulled", "over", "changed"))
+        want, doubtful = self.cone.wants[tag, "coil"]
+        going_in, going_out = g.all_of([doubtful ^ 1, want, pulled ^ 1]), g.all_of([doubtful ^ 1, want ^ 1, pulled])
+        coil = self._clock(tag, going_in, going_out, loose=doubtful)
+        self._limit(coil, going_in, slow.operate_s - slow.travel_s)
+        self._limit(coil, going_out, slow.release_s - slow.travel_s)
+        self._pass(going_in, pulled, coil, fast.operate_s - fast.travel_s)
+        self._pass(going_out, pulled ^ 1, coil, fast.release_s - fast.travel_s)
+        star, pause = g.and_(pulled, over ^ 1), g.all_of([pulled, over, changed ^ 1])
+        first, second = self._clock(f"{tag} time", star), self._clock(f"{tag} pause", pause)
+        self._limit(first, star, slow.delay_s - fast.operate_s + slow.travel_s)
+        self._pass(star, over, first, fast.delay_s - slow.operate_s + fast.travel_s)
+        self._limit(second, pause, slow.second_delay_s)
+        self._pass(pause, changed, second, fast.second_delay_s)
+        self._follows(tag, "", star, slow)
+        self._follows(tag, ":timed", g.and_(pulled, changed), slow)
 
     # ---- hands and plant
     def by_hand(self, device: Device) -> None:

@@ -256,17 +256,15 @@ class Cone:
         """The armature follows the coil; the timed contacts follow it after a time that may end at any moment."""
         model, g, tag, sort = self.model, self.model.gates, device.tag, device.mechanism.sort
         want, doubtful = self._want(device)
+        if sort == "star-delta":
+            self._star_delta(device, want, doubtful)
+            return
         self._arm_moves(tag, "", want, doubtful)
         fed = self.operated(tag)
         timed = self.operated(tag, ":timed")
-        aged = model.monitor(f"{tag} aged")  # everything that moved with it has been at rest once
-        before = model.monitor(f"{tag} was fed", fed)
-        same = model.differ(before, fed) ^ 1
-        self._ages.append((tag, aged, same))
-        ran_out = g.all_of([same, aged, model.choice(f"runs out {tag}")])
+        ran_out = g.and_(self._times_out(tag, fed), model.choice(f"runs out {tag}"))
         targets = {
             "on-delay": model.if_(fed, g.or_(timed, ran_out), FALSE),
-            "star-delta": model.if_(fed, g.or_(timed, ran_out), FALSE),
             "interval": model.if_(fed, self._interval(tag, fed, ran_out), FALSE),
             "flasher": model.if_(fed, model.differ(timed, ran_out), FALSE),
         }
@@ -276,10 +274,34 @@ class Cone:
         running = {
             "flasher": fed,
             "on-delay": g.and_(fed, timed ^ 1),
-            "star-delta": g.and_(fed, timed ^ 1),
             "interval": g.and_(fed, timed),
         }.get(sort, g.and_(fed ^ 1, timed))
         model.moves[-1] = Move(tag, model.moves[-1].restless, running)
+
+    def _star_delta(self, device: Device, want: int, doubtful: int) -> None:
+        """The plain contacts (star) are in until a time is up, the timed ones (delta) after a second time."""
+        model, g, tag = self.model, self.model.gates, device.tag
+        pulled = model.monitor(f"{tag} pulled")
+        model.remember(f"{tag} pulled", pulled, model.if_(model.choice(f"move {tag} magnet"), want, pulled))
+        model.moves.append(Move(tag, g.and_(model.differ(pulled, want), doubtful ^ 1)))
+        over, changed = model.monitor(f"{tag} over"), model.monitor(f"{tag} changed")
+        star_up = g.and_(self._times_out(tag, pulled), model.choice(f"runs out {tag}"))
+        now_over = g.and_(pulled, g.or_(over, star_up))
+        now_changed = g.all_of([pulled, over, g.or_(changed, model.choice(f"runs out {tag} again"))])
+        model.remember(f"{tag} over", over, now_over)
+        model.remember(f"{tag} changed", changed, now_changed)
+        self._arm_moves(tag, "", g.and_(pulled, over ^ 1))
+        self._arm_moves(tag, ":timed", g.and_(pulled, changed))
+        model.moves[-1] = Move(tag, model.moves[-1].restless, g.and_(pulled, changed ^ 1))
+
+    def _times_out(self, tag: str, fed: int) -> int:
+        """Its time may be up: it has been fed, or not, all the while, and all that moved with it has been at rest."""
+        model = self.model
+        aged = model.monitor(f"{tag} aged")
+        before = model.monitor(f"{tag} was fed", fed)
+        same = model.differ(before, fed) ^ 1
+        self._ages.append((tag, aged, same))
+        return model.gates.and_(same, aged)
 
     def _interval(self, tag: str, fed: int, ran_out: int) -> int:
         model, g = self.model, self.model.gates

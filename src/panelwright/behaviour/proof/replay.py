@@ -47,8 +47,8 @@ def _at_rest(cone: Cone, position: Position, moment: Moment) -> set[HalfFed]:
 def _against(cone: Cone, position: Position, tag: str, moment: Moment, goes_in: bool) -> HalfFed | None:
     """What the solution says against a device being driven in, or let go, in this state."""
     device = cone.circuit.by_tag[tag]
-    if device.mechanism.sort != "relay" and device.mechanism.sort not in TIMERS:
-        return None
+    if device.mechanism.sort == "star-delta" or device.mechanism.sort not in ("relay", *TIMERS):
+        return None  # its contacts are no sign of what its coil gets
     solution = cone.panel.network.solve(position)
     coils = [f"{tag}.{part.name}" for part in device.loads if part.drives == "coil"]
     verdicts = {solution.load(coil).verdict for coil in coils}

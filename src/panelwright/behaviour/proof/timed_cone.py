@@ -67,10 +67,12 @@ class TimedCone(Cone):
     def _timer(self, device: Device) -> None:
         """The armature follows the coil; the timed contacts follow it when the time is up."""
         model, g, tag, sort = self.model, self.model.gates, device.tag, device.mechanism.sort
-        if sort == "star-delta":
-            raise Beyond(f"{tag} is a star-delta timer; its two times are not modelled")
         supplied = self._supplied(device)
         want, doubtful = self._want(device)
+        if sort == "star-delta":
+            self._star_delta(device, want, doubtful)
+            self.running[tag] = Running(device)
+            return
         self._arm_moves(tag, "", g.and_(want, supplied), g.and_(doubtful, supplied))
         fed, timed = self.operated(tag), self.operated(tag, ":timed")
         ran_out = model.choice(f"runs out {tag}")
@@ -92,6 +94,9 @@ class TimedCone(Cone):
         self.running[tag] = Running(device, over, begun, supplied)
         self._arm_moves(tag, ":timed", target)
         model.moves[-1] = Move(tag, model.moves[-1].restless, pending)
+
+    def _times_out(self, tag: str, fed: int) -> int:
+        return TRUE
 
     def _supplied(self, device: Device) -> int:
         """An off-delay timer with a supply of its own has it."""
