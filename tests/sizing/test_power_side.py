@@ -290,3 +290,59 @@ def test_a_lone_panel_without_motors_is_sized_too() -> None:
     found = pw.size(pw.read_file("examples/orchard/well-pump.panel").circuit)
 
     assert not [answer for answer in found.answers if answer.question == "branch conductor"]
+
+
+def test_a_large_device_on_small_wire_is_explained() -> None:
+    """14 AWG behind a 35 A breaker looks wrong and is right for a motor: NEC 240.4(G)."""
+    devices = STARTER.format(fuse="15 A slow", overload="12 A to 18 A").replace(
+        "F1  fuse  3 poles  15 A slow", "F1  breaker  3 poles  35 A"
+    )
+    found = sheet(devices, "  M1  three-phase motor  10 hp  460 V", PATH, site="  terminals 75 C")
+    answer = one(found, "M1", "branch conductor")
+
+    assert "14 AWG copper" == answer.choice
+    assert "NEC 240.4(G)" in " ".join(answer.warnings)
+
+
+def test_a_conductor_carries_what_its_overload_relay_lets_flow() -> None:
+    """IEC: 13 A of motor on 1.5 mm2 (13.1 A), but a relay set to 15 A asks for 2.5 mm2. (Ib <= In <= Iz)"""
+    found = simple("5.5 kW  400 V  13 A", fuse="32 A gG", overload="11 A to 16 A  set 15 A", rules="rules IEC 60204-1",
+                   mains="400 V 50 Hz", wire="1.5 mm2", site="  ambient 40 C")  # fmt: skip
+    answer = one(found, "M1", "branch conductor")
+
+    assert "2.5 mm2" == answer.choice
+    assert answer.fitted is not None
+    assert answer.fitted.fits is False
+
+
+@pytest.mark.parametrize(
+    ("motor", "amps", "fuse"),
+    [
+        ("single-phase motor  1 hp  115 V", 16, 30),  # Table 430.248; 175 % = 28 A
+        ("single-phase motor  5 hp  230 V", 28, 50),  # 49 A
+        ("dc motor  5 hp  240 V dc", 20, 30),  # Table 430.247; 150 % for dc
+        ("wound-rotor motor  10 hp  460 V", 14, 25),  # Table 430.250; 150 % = 21 A
+    ],
+)
+def test_other_motors_have_their_own_tables_and_percentages(motor: str, amps: float, fuse: float) -> None:
+    """NEC Tables 430.247, 430.248 and 430.52."""
+    poles = 3 if "wound" in motor else 2
+    rails = "L1 L2 L3" if poles == 3 else "L1 L2"
+    text = f"""panel "Test"
+  symbols NA
+  rules NEC 2023
+supplies
+  L  mains  480 V 60 Hz  rails L1 L2 L3
+devices on plate
+  F1  fuse  {poles} poles  {fuse} A  slow
+devices in field
+  M1  {motor}
+power paths from {rails}
+  F1.poles  M1
+"""
+    reading = pw.read(text)
+    found = pw.size(reading.circuit)
+
+    assert reading.ok
+    assert amps == one(found, "M1", "full-load current").value
+    assert fuse == one(found, "M1", "branch device").value

@@ -8,11 +8,12 @@ from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
 from .conductors import Conductor, sizes, smallest_conductor
+from .control import SmallRow
 from .factors import factor, step
 from .job import Job
 from .motors import Current
 from .routes import Route
-from .tables import OutsideTable
+from .tables import OutsideTable, rows_of
 
 CONDUCTOR = "branch conductor"
 
@@ -37,7 +38,9 @@ def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
         return not_answered(about, CONDUCTOR, current.missing)
     needed, first = needed_ampacity(route, current, job)
     carried = Working(f"it carries {in_amps(needed)} for good", job.region.clause("motor conductor"))
-    steps = (first or carried,)
+    guarded, guard = guard_step(route, job)
+    steps = (first or carried, *(guard if guarded > needed else ()))
+    needed = max(needed, guarded)
     try:
         chosen = smallest_conductor(needed, job.region, job.site)
     except OutsideTable as reason:
@@ -115,6 +118,27 @@ def chosen_or_fitted(route: Route, answer: Answer) -> Quantity | None:
     return Quantity(answer.value * 1e-6, "m2", answer.choice) if answer.value else None
 
 
-def with_note(answer: Answer, note: str) -> Answer:
-    """The answer with one more warning."""
-    return replace(answer, warnings=(*answer.warnings, note))
+def with_small_note(conductor: Answer, device: Answer, job: Job) -> Answer:
+    """The conductor's answer, with a word on a branch device that elsewhere would be too large for it. NEC 240.4."""
+    if not job.american or device.value is None:
+        return conductor
+    rows = {f"{row.size} AWG copper": row for row in rows_of("control_conductors", SmallRow)}
+    row = rows.get(conductor.choice)
+    if row is None or device.value <= row.small_device_a:
+        return conductor
+    words = (
+        f"a device above {row.small_device_a:g} A on {row.size} AWG is allowed for motors alone "
+        f"({job.region.clause('small conductors')}): the overload relay guards the conductor"
+    )
+    return replace(conductor, warnings=(*conductor.warnings, words))
+
+
+def guard_step(route: Route, job: Job) -> tuple[float, tuple[Working, ...]]:
+    """What the overload relay lets flow for good; the conductor has to carry that too. IEC alone."""
+    stop = route.first("overload relay", "motor breaker")
+    facts = stop.device.facts if stop else ()
+    setting = next((fact.quantity.value for fact in facts if fact.name == "set" and fact.quantity), 0.0)
+    if stop is None or not setting or job.american or stop.share != 1:
+        return 0.0, ()
+    words = f"{stop.device.tag} is set to {in_amps(setting)}: the conductor carries no less"
+    return setting, (Working(words, job.region.clause("conductor protection"), "IEC 60364-4-43", "from memory"),)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from .answers import Answer, Part
-from .branch import CONDUCTOR, chosen_or_fitted, conductor_answer
+from .branch import CONDUCTOR, chosen_or_fitted, conductor_answer, with_small_note
 from .controllers import CONTACTOR, DISCONNECT, contactor_answers, disconnect_answer
 from .drops import drop_answers
 from .earthing import EARTH, earth_answer
@@ -60,7 +60,7 @@ def _motor(route: Route, current: Current, behind: Behind, job: Job) -> Iterator
     yield full_load_answer(route.plate, current)
     conductor = _first(name, CONDUCTOR, lambda: conductor_answer(route, current, job))
     device = _first(name, DEVICE, lambda: device_answer(route, current, job, behind))
-    yield from (conductor, device)
+    yield from (with_small_note(conductor, device, job), device)
     yield from overload_answers(route, current, job)
     yield from _inside(name, CONTACTOR, lambda: contactor_answers(route, current, job))
     yield from _inside(name, DISCONNECT, lambda: (disconnect_answer(route, current, job),))
