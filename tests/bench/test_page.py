@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Opens = Callable[..., "Page"]
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
-VERBS = ("try", "measure", "wire", "prove", "text", "print")
+VERBS = ("try", "measure", "wire", "prove", "find", "text", "print")
 
 
 def says(words: str) -> str:

@@ -169,15 +169,17 @@ def _verdict(search: Search) -> View:
 
 
 def marks_of(groups: tuple[Group, ...]) -> list[View]:
-    """Where on the drawing the causes that are left lie, with the number of their group, the likeliest first."""
-    found: dict[tuple[str, str], View] = {}
+    """Where on the drawing the causes that are left lie, with the number of their group, the likeliest first.
+
+    The ends of a wire that is suspected, the part, or the whole device.
+    """
+    found: dict[tuple[str, str, int], View] = {}
     for number, group in enumerate(groups[:MOST_GROUPS], 1):
         for one in group.members[:MOST_MEMBERS]:
-            for terminal in one.cause.ends:
-                found.setdefault(("terminal", terminal), {"terminal": terminal, "device": "", "number": number})
-            if not one.cause.ends:
-                for tag in one.cause.tags:
-                    found.setdefault(("device", tag), {"terminal": "", "device": tag, "number": number})
+            parts = [fault.subject for fault in one.cause.faults if "." in fault.subject]
+            places = [("terminal", end) for end in one.cause.ends] or [("part", part) for part in parts]
+            for kind, place in places or [("device", tag) for tag in one.cause.tags]:
+                found.setdefault((kind, place, number), {"kind": kind, "place": place, "number": number})
     return list(found.values())[:MOST_MARKED]
 
 

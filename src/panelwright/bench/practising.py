@@ -62,7 +62,7 @@ class PracticeDesk:
             "live": score.live,
             "cause": score.cause.words,
             "mend": score.cause.mend,
-            "way": [f"{told_test(self.task.wiring, test)} {word}" for test, word in self.task.way.tests],
+            "way": [f"{told_test(self.task.wiring, done.test)} {done.shown}" for done in self.task.way.tests],
         }
 
 
@@ -137,7 +137,7 @@ class Practiser:
             self._aside.close()
             self.state = str(answer)
         elif "faults" in answer:
-            self.symptom, self.difficulty = answer["symptom"], answer["difficulty"]
+            self.symptom = f"{answer['symptom']} ({answer['difficulty']})"
             self.state = "on"
             self._begin(answer["faults"])
         else:

@@ -186,7 +186,7 @@ function findOrPractise() {
     draw();
   }}>${word}</button>`;
   return html`<div class="positions tabs" role="group" aria-label="Where the fault is">${FINDINGS.map(([which, word]) => one(which, word))}</div>
-    ${chosen.finding === "find" ? finding() : practice(() => html`${controls()}${meter(draw)}${answers()}`)}`;
+    ${chosen.finding === "find" ? finding() : practice(() => html`${controls()}${answers()}${meter(draw)}`)}`;
 }
 
 function work() {

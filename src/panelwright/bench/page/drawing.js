@@ -182,7 +182,7 @@ export function mark() {
     for (const line of group.querySelectorAll(".wire,.rail,.lead")) bands.append(copied(line));
   }
   if (bands.childNodes.length) marks.append(bands);
-  for (const group of drawing.index.get(`device:${chosen.device}`) ?? []) marks.append(frame(group.getBBox()));
+  for (const group of drawing.index.get(`device:${chosen.device}`) ?? []) marks.append(frame(boxOf(drawing, group)));
   const next = also();
   const tagged = new Map(); // so that several numbers at one place stand side by side
   for (const one of next.marks) suspect(drawing, marks, one, tagged);
@@ -209,12 +209,13 @@ function frame({ x, y, width, height }) {
 }
 
 // A cause may lie here: its number in a box on the wire's end, or beside the device.
-function suspect(drawing, marks, { terminal, device, number }, tagged) {
-  const spot = terminal ? lineAt(drawing, terminal) : null;
-  const group = spot ? null : [...(drawing.index.get(`device:${device || terminal.split(".")[0]}`) ?? [])][0];
+function suspect(drawing, marks, { kind, place, number }, tagged) {
+  const spot = kind === "terminal" ? lineAt(drawing, place) : null;
+  const groups = spot ? null : drawing.index.get(kind === "part" ? `part:${place}` : `device:${place.split(".")[0]}`);
+  const [group] = groups ?? [];
   if (!spot && !group) return;
-  const box = group?.getBBox();
-  const { x, y } = spot ? spot.getPointAtLength(spot.getTotalLength() / 2) : { x: box.x + box.width, y: box.y };
+  const box = group ? boxOf(drawing, group) : null;
+  const { x, y } = spot ? middleOf(drawing, spot) : { x: box.x + box.width, y: box.y };
   const key = `${Math.round(x)} ${Math.round(y)}`;
   const numbers = tagged.get(key) ?? new Set();
   if (numbers.has(number)) return;
@@ -227,6 +228,23 @@ function suspect(drawing, marks, { terminal, device, number }, tagged) {
 }
 
 // A lead stands where its terminal is drawn, else anywhere on its wire.
+// From the coordinates of a group that is placed somewhere to those of the sheet.
+function placed(drawing, node, x, y) {
+  return new DOMPoint(x, y).matrixTransform(drawing.node.getScreenCTM().inverse().multiply(node.getScreenCTM()));
+}
+
+function boxOf(drawing, group) {
+  const box = group.getBBox();
+  const one = placed(drawing, group, box.x, box.y);
+  const other = placed(drawing, group, box.x + box.width, box.y + box.height);
+  return { x: Math.min(one.x, other.x), y: Math.min(one.y, other.y), width: Math.abs(other.x - one.x), height: Math.abs(other.y - one.y) };
+}
+
+function middleOf(drawing, line) {
+  const { x, y } = line.getPointAtLength(line.getTotalLength() / 2);
+  return placed(drawing, line, x, y);
+}
+
 function lineAt(drawing, terminal) {
   const tag = terminal.split(".")[0];
   const net = facts.panel.nets.find((one) => one.terminals.includes(terminal));
@@ -238,7 +256,7 @@ function lineAt(drawing, terminal) {
 function plug(drawing, marks, terminal, which, letter) {
   const line = terminal ? lineAt(drawing, terminal) : null;
   if (!line) return;
-  const { x, y } = line.getPointAtLength(line.getTotalLength() / 2);
+  const { x, y } = middleOf(drawing, line);
   const lift = which === "red" ? -2.6 : 2.6;
   marks.append(made("circle", { class: `plug-${which}`, cx: x, cy: y + lift, r: 2.2 }),
     made("text", { class: `plug-word-${which} middle`, x, y: y + lift + 1 }, letter));

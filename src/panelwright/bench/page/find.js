@@ -51,8 +51,8 @@ function test(one, index) {
     <div class="outcomes">${one.outcomes.map((outcome) => html`<button @click=${() => answered(index, outcome.word)}>
       <b>${outcome.word}</b> <small>${outcome.percent} %</small></button>`)}
       ${one.others.map((word) => html`<button @click=${() => answered(index, word)}>${word}</button>`)}</div>
-    ${one.unit ? html`<form class="value" @submit=${(event) => typed(event, index, one.unit)}><label>or ${one.unit === "ohm" ? "ohms" : one.unit}
-      read <input inputmode="decimal" autocomplete="off" size="7"></label><button>Enter<span class="unseen"> the reading</span></button></form>` : nothing}
+    ${one.unit ? html`<form class="value" @submit=${(event) => typed(event, index, one.unit)}><label>or type the ${{ V: "volts", ohm: "ohms", A: "amps" }[one.unit]}
+      <input inputmode="decimal" autocomplete="off" size="7"></label><button>Enter<span class="unseen"> the reading</span></button></form>` : nothing}
     <details><summary>What each would mean</summary><ul>${one.outcomes.map(({ word, causes, more }) => html`<li><b>${word}</b>: ${causes.join("; ")}${more
       ? `; ${more} more` : ""}</li>`)}</ul></details></li>`;
 }
@@ -102,11 +102,12 @@ export function finding() {
     <form class="tell" @submit=${tell}><label for="symptom">${view.known.length ? "Something else that you see or read" : "What is wrong?"}</label>
       <div class="pair"><input id="symptom" autocomplete="off" placeholder="K1 does not pull in"><button class="strong">Say it</button></div></form>
     ${view.refused ? html`<p class="warns" role="alert">${view.refused}</p>` : nothing}
-    ${supposed(view)}
+    ${view.known.length ? nothing : supposed(view)}
     ${view.settled ? verdict(view.verdict) : nothing}
     ${view.next.length ? html`<h3>Next</h3><ol class="tests">${view.next.slice(0, 1).map(test)}</ol>
       ${view.next.length > 1 ? html`<details><summary>Another test instead</summary><ol class="tests">${view.next.slice(1).map((one, index) => test(one, index + 1))}</ol></details>` : nothing}` : nothing}
-    ${causes(view)}${known(view)}
+    ${causes(view)}${known(view)}${view.known.length ? supposed(view) : nothing}
+    <p class="hint">Numbers on the drawing are where these causes lie; R and B are where the leads go next. What is live there is the sound panel on the bench, not yours.</p>
     ${view.dangers.map((danger) => html`<p class="caution">${danger}</p>`)}
     ${view.cautions.map((words) => html`<p class="caution">${words}</p>`)}</section>`;
 }

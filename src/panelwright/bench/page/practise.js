@@ -26,7 +26,7 @@ function guess(event) {
 
 function task({ seed, difficulty, state }) {
   return html`<form class="task" @submit=${hide}>
-    <label>Task no. <input name="seed" inputmode="numeric" size="5" .value=${String(seed)} autocomplete="off"></label>
+    <label>Task no. <input name="seed" inputmode="numeric" size="5" .value=${String(state === "judged" ? seed + 1 : seed)} autocomplete="off"></label>
     <label>how hard <select name="difficulty">${DIFFICULTIES.map(([value, word]) => html`<option value=${value} ?selected=${value === difficulty}>${word}</option>`)}</select></label>
     <button class="strong" ?disabled=${state === "hiding"}>Hide a fault</button></form>`;
 }
