@@ -76,8 +76,7 @@ class Walk:
         self.step = step
         self.bits = step.bits
         self.now = [bit.now >> 1 for bit in step.bits]
-        taken = set(self.now)
-        self.choices = [node for node in step.nodes if node not in taken and gates.left[node] < 0]
+        self.choices = step.choices
         self.gate_nodes = [node for node in step.nodes if gates.left[node] >= 0]
         if len(self.bits) > 60:
             raise TooLarge(f"{len(self.bits)} bits")
@@ -242,7 +241,9 @@ class Walk:
         import numpy as np
 
         settings = np.array(self.settings, dtype=np.int64)
-        value = self._values(np.repeat(states, len(settings)), np.tile(settings, len(states)), [bit.next for bit in self.bits])
+        value = self._values(
+            np.repeat(states, len(settings)), np.tile(settings, len(states)), [bit.next for bit in self.bits]
+        )
         table = self._next(value, len(states) * len(settings)).reshape(len(states), len(settings))
         found: list[tuple[int, int]] = []
         for state, row in zip(states.tolist(), table.tolist(), strict=True):

@@ -36,8 +36,8 @@ class Induction:
         for literal in (*step.assumed, *step.assumed_after):
             self.solver.add_clause([literal])
         self.fresh = count(step.true + 1)
-        self.next_of = {bit.now >> 1: step.variable(bit.next) for bit in step.bits}
-        self.choices = [node for node in step.nodes if node not in self.next_of and step.gates.left[node] < 0]
+        self.next_of = {step.variable(bit.now): step.variable(bit.next) for bit in step.bits}
+        self.choices = [step.variable(2 * node) for node in step.choices]
         self.start = dict.fromkeys(step.start)
         self.frames: list[set[Cube]] = [set(), set()]
         self.guards: list[int] = [next(self.fresh), next(self.fresh)]
@@ -58,10 +58,8 @@ class Induction:
         return not any(-literal in self.start for literal in cube)
 
     def _model_state(self) -> tuple[Cube, list[int]]:
-        model = self.solver.get_model()
-        value = {abs(v): v for v in model}
-        state = frozenset(value.get(node, -node) for node in self.next_of)
-        return state, [value.get(node, -node) for node in self.choices]
+        model = self.solver.get_model()  # signed variables in their order
+        return frozenset(model[v - 1] for v in self.next_of), [model[v - 1] for v in self.choices]
 
     def _lifted(self, state: Cube, choices: list[int], wanted: list[int]) -> Cube:
         """The part of a state that, with these choices, is enough for everything wanted to hold."""

@@ -84,10 +84,11 @@ class Panel:
             tag = waiting.pop()
             if tag not in found and tag in self.circuit.by_tag:
                 found.add(tag)
-                waiting += self._drivers(tag)
+                waiting += self.drivers(tag)
         return found
 
-    def _drivers(self, tag: str) -> set[str]:
+    def drivers(self, tag: str) -> set[str]:
+        """The devices that the coils of a device depend on, and those that hold it mechanically."""
         if tag not in self._known:
             coils = [f"{tag}.{p.name}" for p in self.circuit.by_tag[tag].loads if p.drives]
             literals = [table[c] for c in coils for table in (self.program.full, self.program.may) if c in table]

@@ -33,7 +33,7 @@ class Unrolling:
             for literal in step.steps:
                 self.solver.add_clause([step.at(step.variable(literal), frame - 1)])
             for bit in step.bits:
-                now, before = step.at(bit.now >> 1, frame), step.at(step.variable(bit.next), frame - 1)
+                now, before = step.at(step.variable(bit.now), frame), step.at(step.variable(bit.next), frame - 1)
                 self.solver.append_formula([[-now, before], [now, -before]])
 
     def reach(self, literal: int, steps: int) -> Course | None:
@@ -46,7 +46,7 @@ class Unrolling:
         self.solver.solve(self._plainest(wanted, steps))
         held = {v for v in self.solver.get_model() if v > 0}
         return [
-            {bit.name: self.step.at(bit.now >> 1, frame) in held for bit in self.step.bits}
+            {bit.name: self.step.at(self.step.variable(bit.now), frame) in held for bit in self.step.bits}
             for frame in range(steps + 1)
         ]
 
@@ -61,11 +61,11 @@ class Unrolling:
         """Nothing touched at the start, supplies on, no input changed in a step."""
         free = [bit for bit in self.step.bits if bit.start is None]
         plain = [bit.name.endswith(":rest") or bit.name.startswith("supply:") for bit in free]
-        start = [(bit.now >> 1) * (1 if at_rest else -1) for bit, at_rest in zip(free, plain, strict=True)]
+        start = [self.step.variable(bit.now ^ (not at_rest)) for bit, at_rest in zip(free, plain, strict=True)]
         inputs = self.step.gates.inputs.items()
-        by_hand = [lit >> 1 for name, lit in inputs if name.startswith(("?change", "?up", "?down"))]
-        kept = [node for node in by_hand if node in self.nodes]
-        return [*start, *(self.step.at(-node, frame) for frame in range(steps) for node in kept)]
+        by_hand = [lit for name, lit in inputs if name.startswith(("?change", "?up", "?down"))]
+        still = [self.step.variable(lit ^ 1) for lit in by_hand if lit >> 1 in self.nodes]
+        return [*start, *(self.step.at(one, frame) for frame in range(steps) for one in still)]
 
     def shortest(self, literal: int, most: int, until: float) -> tuple[Course | None, int]:
         """The shortest course within `most` steps and the time, and how many steps were searched in full."""
