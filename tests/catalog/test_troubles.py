@@ -41,6 +41,13 @@ SLIPS = {  # line: code, message, mend, the text under the caret
         "PW155", "L does not say its rails", "add it, for example: rails L1 L2 L3 N PE.", "mains 400 V 50 Hz"),
     "H1 lamp 24 V dc 120 V ac": (
         "PW156", "the rated voltage is said twice: 24 V dc and 120 V ac", "take one out.", "120 V ac"),
+    "M1 motor 5 hp 480 V serivce factor 1.15": (
+        "PW152", 'a three-phase motor knows no fact "serivce factor"', "write service factor.", "serivce factor"),
+    "M1 motor 5 hp 480 V power factor 1.4": (
+        "PW181", "the power factor at full load of M1 cannot be: power factor 1.4",
+        "write it as in: power factor 0.85.", "power factor 1.4"),
+    "M1 motor 5 hp 480 V code I": (
+        "PW157", 'something is missing or wrong behind "code"', "write it as in: code G.", "code"),
     "K1 relay 2 CO coil": (
         "PW157", 'something is missing or wrong behind "coil"', "write it as in: coil 24 V dc.", "coil"),
     "H1 lamp 24 V dc 2 CO": (

@@ -154,7 +154,11 @@ def _fact(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         return None
     for shape in SHAPES:
         for row in facts:
-            if row.takes == shape and not row.lead and (found := SHAPES[shape](scanner, row, start)) is not None:
+            if (
+                row.takes == shape
+                and (row.bare or not row.lead)
+                and (found := SHAPES[shape](scanner, row, start)) is not None
+            ):
                 return found
     return None
 
@@ -174,7 +178,7 @@ def _incomplete(scanner: Scanner, row: FactRow, taken: int) -> None:
         scanner.problems.append(troubles.no_unit(word, [rows.form(scanner.kind, row)], span))
         scanner.at += scanner.peek().lower() in ("ac", "dc")
     else:
-        scanner.at = start + taken + is_number(word)
+        scanner.at = start + taken + (is_number(word) or (row.takes == "letter" and len(word) == 1))
         lead = scanner.text(start, start + taken)
         where = scanner.span(start, start + taken)
         scanner.problems.append(troubles.incomplete_fact(lead, rows.form(scanner.kind, row), row.says, where))
@@ -224,9 +228,30 @@ def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         scanner.begun.update(contacts)
         scanner.problems.append(troubles.no_number(word, span))
         return None
+    if (misspelt := _misspelt(scanner, facts, start)) is not None:
+        return misspelt
     near = troubles.nearest(word, _known_words(scanner, facts))
     forms = [*(rows.form(scanner.kind, row) for row in facts), *scanner.kind.words]
     scanner.problems.append(troubles.unknown_fact(scanner.kind.name, word, near, forms, span))
+    return None
+
+
+def _misspelt(scanner: Scanner, facts: list[FactRow], start: int) -> Said | None:
+    """A fact of the kind whose lead phrase has a slip in it: reported once, and read as it was meant."""
+    for row in facts:
+        for lead in row.lead:
+            words = len(plain(lead).split())
+            if words == 1 or start + words > len(scanner.words):
+                continue
+            typed = plain(scanner.text(start, start + words))
+            if SequenceMatcher(None, typed, plain(lead)).ratio() < _SURE:
+                continue
+            scanner.at = start + words
+            if (found := SHAPES[row.takes](scanner, row, start)) is not None:
+                span, kind = scanner.span(start, start + words), scanner.kind.name
+                scanner.problems.append(troubles.unknown_fact(kind, scanner.text(start, start + words), lead, (), span))
+                return found
+            scanner.at = start + 1
     return None
 
 

@@ -310,7 +310,12 @@ def marks(scanner: Scanner, row: FactRow, start: int) -> Said | None:
 
 
 def number(scanner: Scanner, row: FactRow, start: int) -> Said | None:
-    """`1.15`: a number without a unit, behind its lead words."""
+    """`1.15`: a number without a unit, behind its lead words; `85 %` is 0.85."""
+    share = measure_at(scanner.texts, scanner.at)
+    if share is not None and share.quantity.unit == "%" and not share.comma:
+        scanner.take(share)
+        value = Quantity(share.quantity.value / 100, "", share.quantity.text)
+        return _said(scanner, row, start, quantity=value)
     if not is_number(scanner.peek()) or "," in scanner.peek():
         return None
     value = Quantity(float(scanner.peek()), "", scanner.peek())
@@ -319,8 +324,8 @@ def number(scanner: Scanner, row: FactRow, start: int) -> Said | None:
 
 
 def letter(scanner: Scanner, row: FactRow, start: int) -> Said | None:
-    """`G`: one capital letter."""
-    if not re.fullmatch(r"[A-Z]", scanner.peek()):
+    """`G`: one of the letters of the row."""
+    if scanner.peek().upper() not in row.among:
         return None
     scanner.at += 1
     return _said(scanner, row, start, names=(scanner.texts[scanner.at - 1],))

@@ -46,7 +46,8 @@ class Figure(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
 class FactRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """A fact that kinds may take. `takes` names its shape, `lead` the words that begin it, `form` shows it written.
 
-    `origin` tells whose words these are.
+    `origin` tells whose words these are. `least`, `most`: what it can be at all; `among`: the letters it
+    can be. `bare`: its lead words may be left out.
     """
 
     name: str
@@ -55,6 +56,10 @@ class FactRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     says: str
     lead: tuple[str, ...] = ()
     units: tuple[str, ...] = ()
+    least: float | None = None
+    most: float | None = None
+    among: tuple[str, ...] = ()
+    bare: bool = False
     origin: Origin = "trade"
 
 

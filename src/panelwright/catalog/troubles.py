@@ -325,6 +325,17 @@ def outside_range(tag: str, setting: str, text: str, span: Span, range_span: Spa
     )  # fmt: skip
 
 
+def cannot_be(
+    tag: str, says: str, text: str, least: float | None, most: float | None, form: str, span: Span
+) -> Problem:
+    """PW181."""
+    bounds = [f"not {word} {end:g}" for word, end in (("below", least), ("above", most)) if end is not None]
+    return _problem(
+        "PW181", f"the {says} of {tag} cannot be: {text}", f"it is {' and '.join(bounds)}.",
+        f"write it as in: {form}.", span, tag=tag,
+    )  # fmt: skip
+
+
 def pattern_needed(tag: str, text: str, positions: Sequence[str], span: Span) -> Problem:
     """PW175."""
     first = positions[0] if positions else "HAND"

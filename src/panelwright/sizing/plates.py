@@ -97,4 +97,4 @@ def _text(fact: Fact | None) -> str:
 
 
 def _letter(fact: Fact | None) -> str:
-    return fact.text.split()[-1] if fact is not None else ""
+    return fact.text.split()[-1].upper() if fact is not None else ""
