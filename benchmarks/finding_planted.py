@@ -56,7 +56,8 @@ def line_of(name: str, ways: list[Isolation], hidden: int, walked: int, seconds:
     return (
         f"{name}: {len(ways)} planted ({hidden} passed over show nothing), {sum(w.found for w in ways)} isolated; "
         f"{tests:.1f} tests ({readings:.1f} readings), most {max(len(w.tests) for w in ways)}, bound {bound:.1f}, "
-        f"ratio {tests / bound:.2f}; {against}left together {sum(w.left for w in ways) / len(ways):.1f}; {seconds:.0f} s"
+        f"ratio {tests / bound:.2f}; {against}left together {sum(w.left for w in ways) / len(ways):.1f}; "
+        f"{seconds:.0f} s"
     )
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from .faults import CircuitFault
     from .faults.effects import EffectTable
     from .finding import Judgement, Search, Sheet, Tree
+    from .finding.practice import Practice
     from .finding.telling_readings import Table
     from .language import Reading
     from .records import Kept, Line
@@ -189,21 +190,25 @@ def find_tree_pages(tree: Tree, *, paper: str = "A4", from_file: str = "") -> tu
     return find_tree_of(tree.search.wiring, tree, paper=paper, from_file=from_file)
 
 
-def practice_sheet(
-    circuit: Circuit,
-    tasks: int = 3,
-    *,
-    seed: int = 1,
-    difficulty: Literal["easy", "middle", "hard"] | None = None,
-    answers: bool = False,
-) -> str:
-    """A worksheet of hidden faults, or its answers; the same seed gives the same tasks.
+def practice_tasks(
+    circuit: Circuit, tasks: int = 3, *, seed: int = 1, difficulty: Literal["easy", "middle", "hard"] | None = None
+) -> tuple[Practice, ...]:
+    """Hidden faults for a class; the same seed gives the same ones.
 
     Raises: ValueError when no fault of that difficulty shows itself.
     """
-    from .finding.practice import worksheet
+    from .finding.practice import tasks_for
 
-    return worksheet(wire(circuit), tasks, seed, difficulty, answers)
+    return tasks_for(wire(circuit), tasks, seed, difficulty)
+
+
+def practice_pages(
+    tasks: Sequence[Practice], *, seed: int = 1, answers: bool = False, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """A worksheet of hidden faults, or its answers, as pages to print, each in its frame, on upright paper."""
+    from .sheets.pack import practice_of
+
+    return practice_of(tasks, seed, answers, paper=paper, from_file=from_file)
 
 
 def story_of(trace: Trace) -> tuple[Sentence, ...]:

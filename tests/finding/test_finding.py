@@ -15,7 +15,7 @@ from panelwright.finding.book import Book
 from panelwright.finding.cold_bench import ColdBench
 from panelwright.finding.cold_wires import wired_order
 from panelwright.finding.planted import Isolation, first_symptom, isolate
-from panelwright.finding.practice import NOT_FOR_CLASS, hide, worksheet
+from panelwright.finding.practice import NOT_FOR_CLASS, hide, tasks_for, worksheet
 from panelwright.wiring import Wiring
 
 DEMO = ("well-pump", "grader-conveyor", "cold-store-fan", "lift-station")
@@ -154,7 +154,9 @@ def test_sheets_have_cautions_at_their_head() -> None:
 
 def test_practice_is_the_same_for_the_same_seed() -> None:
     """A class and its teacher print at different times."""
-    assert worksheet(panel("well-pump"), 2, 5, None, False) == worksheet(panel("well-pump"), 2, 5, None, False)
+    one, other = (worksheet(tasks_for(panel("well-pump"), 2, 5, None), 5, answers=True) for _ in range(2))
+
+    assert one == other
 
 
 def test_a_learner_who_finds_it_scores() -> None:

@@ -149,21 +149,39 @@ def _tree_answer(
 
 @main.command()
 @files_argument
-@click.option("--tasks", type=int, default=3, show_default=True, help="How many tasks on the sheet.")
+@click.option("--tasks", type=click.IntRange(1, 30), default=3, show_default=True, help="How many tasks on the sheet.")
 @click.option("--seed", type=int, default=1, show_default=True, help="The same seed gives the same tasks.")
 @click.option(
     "--difficulty", type=click.Choice(["easy", "middle", "hard"]), help="By how many causes explain what is seen."
 )
 @click.option("--answers", is_flag=True, help="The answer sheet instead.")
+@click.option("--out", "-o", metavar="PATH", help="PDF file or folder to write to, to be printed.")
+@click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of the PDF.")
 @json_option
-def practise(files: tuple[str, ...], tasks: int, seed: int, difficulty: Any, answers: bool, as_json: bool) -> None:
+def practise(files: tuple[str, ...], tasks: int, seed: int, difficulty: Any, answers: bool, out: str | None,
+             paper: str, as_json: bool) -> None:  # fmt: skip
     """A worksheet of hidden faults for a class, or its answers."""
 
-    def answer(paper: Paper, circuit: Circuit) -> Answer:
+    def answer(file: Paper, circuit: Circuit) -> Answer:
+        from ..finding.practice import task_values, worksheet
+
         try:
-            text = api.practice_sheet(circuit, tasks, seed=seed, difficulty=difficulty, answers=answers)
+            hidden = api.practice_tasks(circuit, tasks, seed=seed, difficulty=difficulty)
         except ValueError as reason:
-            raise CouldNot(f"{paper.name}: {reason}") from reason
-        return Answer(Code.FINE, text, {"file": paper.name, "sheet": text})
+            raise CouldNot(f"{file.name}: {reason}") from reason
+        text = worksheet(hidden, seed, answers).rstrip("\n")
+        if len(hidden) < tasks:
+            text += f"\n\nOnly {len(hidden)} of {tasks}: no more faults of this kind show themselves."
+        values: dict[str, Any] = {
+            "file": file.name, "seed": seed, "tasks": [task_values(task, answers) for task in hidden],
+        }  # fmt: skip
+        if out is None:
+            return Answer(Code.FINE, text, values)
+        name = Path(file.name).name
+        pages = api.practice_pages(hidden, seed=seed, answers=answers, paper=paper, from_file=name)
+        place = target(file, out, f"{'-answers' if answers else '-practice'}{PDF}")
+        write(place, api.pdf(pages))
+        told = f"{file.name}: {len(pages)} page{'s' * (len(pages) != 1)} in {place}"
+        return Answer(Code.FINE, told, values | {"pages": len(pages), "pdf": str(place)})
 
     over(files, as_json, "Hiding faults in", answer)

@@ -12,11 +12,21 @@ from .causes import Cause
 from .evidence import Seen, expected_value
 from .naming import works
 from .offers import cold_tests, volts_tests
+from .probing import ohms_text
 from .search import Search
 from .situations import Situation
 from .steps import Bench, Test
 
 MOST_TESTS, MOST_WALKED = 25, 60
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A test that was made: what was `shown`, in words, and its `value` in the unit of the test (None for open)."""
+
+    test: Test
+    shown: str
+    value: float | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +43,7 @@ class Isolation:
     classes: int
     walked: int
     left: int
-    tests: tuple[tuple[Test, str], ...] = ()
+    tests: tuple[Done, ...] = ()
 
     @property
     def bound(self) -> float:
@@ -68,7 +78,7 @@ def isolate(search: Search, cause: Cause, walk: bool = False) -> Isolation:
     classes = len(search.groups)
     walked = walk_length(search, cause) if walk else 0
     looks = readings = 0
-    tests: list[tuple[Test, str]] = []
+    tests: list[Done] = []
     while not _is_done(search) and len(tests) < MOST_TESTS:
         best = search.proposals[0].test
         played = search.book.played(cause, best.situation)
@@ -76,7 +86,7 @@ def isolate(search: Search, cause: Cause, walk: bool = False) -> Isolation:
             break
         word, value = answer_of(search, best, cause)
         search = search.answered(best, word, value)
-        tests.append((best, word))
+        tests.append(Done(best, word, value))
         looks, readings = looks + (not best.unit), readings + bool(best.unit)
     left = [one.cause.id for one in search.groups[0].members] if search.groups else []
     found = any(one.cause.id == cause.id for group in search.groups for one in group.members)
@@ -99,6 +109,8 @@ def answer_of(search: Search, test: Test, cause: Cause) -> tuple[str, float | No
         value = expected_value(played, test.a, test.b, test.unit, search.meter)
     except UnknownPlace:
         value = None
+    if test.unit == "ohm":
+        return "open" if value is None else ohms_text(value), value
     return ("open" if value is None else f"{value if abs(value) > 1e-6 else 0.0:.3g} {test.unit}"), value
 
 

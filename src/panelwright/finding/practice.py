@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Literal
+from typing import Any, Literal
 
 from ..wiring import Wiring
 from .book import Book, Played, book_about
@@ -106,7 +106,7 @@ class Practice:
         ids = {one.cause.id for group in self._last_groups() for one in group.members}
         right = guess == self.cause.id or guess in (*self.cause.tags, *self.cause.ends) or guess in ids
         live = sum(1 for one in self.log if one.test.hazard)
-        live_best = sum(1 for test, _ in self.way.tests if test.hazard)
+        live_best = sum(1 for done in self.way.tests if done.test.hazard)
         best = max(1, len(self.way.tests))
         order = self._order()
         points = 100 - 6 * max(0, len(self.log) - best) - 4 * max(0, live - live_best) - round(20 * (1 - order))
@@ -127,9 +127,8 @@ class Practice:
 
     def _last_groups(self) -> tuple[Group, ...]:
         search = self.start
-        for test, word in self.way.tests:
-            value = None if word == "open" or not test.unit else float(word.split()[0])
-            search = search.answered(test, word, value)
+        for done in self.way.tests:
+            search = search.answered(done.test, done.shown, done.value)
         return search.groups[:1]
 
 
@@ -175,29 +174,43 @@ def hide(wiring: Wiring, seed: int = 0, difficulty: Difficulty | None = None, ca
     raise NothingToHide(f"no fault{wanted} shows itself here; take another seed or difficulty")
 
 
-def worksheet(wiring: Wiring, count: int, seed: int, difficulty: Difficulty | None, answers: bool) -> str:
-    """Tasks for a class, or their answers. Reproducible by seed."""
-    return "\n".join(_worksheet(wiring, count, seed, difficulty, answers)) + "\n"
+def tasks_for(wiring: Wiring, count: int, seed: int, difficulty: Difficulty | None) -> tuple[Practice, ...]:
+    """Tasks for a class, no two with the same cause; the same seed gives the same ones.
+
+    Fewer when no more faults show themselves. Raises NothingToHide when none does.
+    """
+    found: dict[str, Practice] = {}
+    for attempt in range(count * 6):
+        task = hide(wiring, seed * 1000 + attempt, difficulty)
+        found.setdefault(task.cause.id, task)
+        if len(found) == count:
+            break
+    return tuple(found.values())
 
 
-def _worksheet(wiring: Wiring, count: int, seed: int, difficulty: Difficulty | None, answers: bool) -> Iterator[str]:
-    title = wiring.circuit.heading.title
+def worksheet(tasks: Sequence[Practice], seed: int, answers: bool) -> str:
+    """Tasks for a class as text, or their answers."""
+    return "\n".join(_worksheet(tasks, seed, answers)) + "\n"
+
+
+def _worksheet(tasks: Sequence[Practice], seed: int, answers: bool) -> Iterator[str]:
+    title = tasks[0].wiring.circuit.heading.title
     yield f"{'ANSWERS' if answers else 'FAULT FINDING'}   {title}   seed {seed}"
     if not answers:
         yield f"Name {'_' * 30}   Date {'_' * 12}"
-    taken: set[str] = set()
-    number = 0
-    for attempt in range(count * 6):
-        task = hide(wiring, seed * 1000 + attempt, difficulty)
-        if task.cause.id in taken:
-            continue
-        taken.add(task.cause.id)
-        number += 1
+    for number, task in enumerate(tasks, 1):
         yield ""
         yield f"{number}. {told_symptom(task)}"
-        yield from _answer_lines(task) if answers else _blank_lines()
-        if number == count:
-            return
+        yield from (f"   {line}" for line in (answer_lines(task) if answers else _blank_lines()))
+
+
+def task_values(task: Practice, answers: bool) -> dict[str, Any]:
+    """A task for other programs; its way and cause only among the answers."""
+    found: dict[str, Any] = {"symptom": told_symptom(task), "difficulty": task.difficulty}
+    if answers:
+        way = [{"do": told_test(task.wiring, done.test), "shows": done.shown} for done in task.way.tests]
+        found |= {"way": way, "cause": task.cause.id, "words": task.cause.words, "mend": task.cause.mend}
+    return found
 
 
 def told_symptom(task: Practice) -> str:
@@ -212,17 +225,19 @@ def told_symptom(task: Practice) -> str:
 
 def _blank_lines() -> Iterator[str]:
     for row in range(1, 6):
-        yield f"   {row}. from {'_' * 10} to {'_' * 10}  situation {'_' * 14}  reads {'_' * 8}  so {'_' * 16}"
-    yield f"   Cause {'_' * 40}  Mend {'_' * 20}"
+        yield f"{row}. from {'_' * 10} to {'_' * 10}  situation {'_' * 14}  reads {'_' * 8}  so {'_' * 16}"
+    yield f"Cause {'_' * 40}  Mend {'_' * 20}"
 
 
-def _answer_lines(task: Practice) -> Iterator[str]:
-    for row, (test, word) in enumerate(task.way.tests, 1):
-        yield f"   {row}. {told_test(task.wiring, test)} -> {word}"
-    yield f"   Cause: {task.cause.words}."
+def answer_lines(task: Practice) -> Iterator[str]:
+    """The best way, numbered, then cause and mend."""
+    for row, done in enumerate(task.way.tests, 1):
+        yield f"{row}. {told_test(task.wiring, done.test)} -> {done.shown}"
+    yield f"Cause: {task.cause.words}."
     if task.way.left > 1:
-        yield f"   ({task.way.left - 1} other causes show the same in all readings.)"
-    yield f"   Mend: {task.cause.mend}."
+        more = task.way.left - 1
+        yield f"({more} other cause{'s show' if more > 1 else ' shows'} the same in all readings.)"
+    yield f"Mend: {task.cause.mend}."
 
 
 def again(task: Practice) -> Practice:

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from .book import Book
 from .efforts import MOVES, cost_of
-from .evidence import Evidence, Reading, Seen
+from .evidence import Evidence, Leads, Reading, Seen, wrong_leads
 from .meters import Meter, meter_called
 from .offers import late_tests, tests_for
 from .ranking import Group, Ranked, Ranking
@@ -120,10 +120,17 @@ def entropy(probabilities: Iterable[float]) -> float:
 def groups_of(
     book: Book, ranking: Ranking, evidence: Sequence[Evidence], meter: Meter | None = None, live: bool = True
 ) -> tuple[Group, ...]:
-    """Causes that none of the tests tells apart, kept together; the likeliest group first."""
+    """Causes that none of the tests tells apart, kept together; the likeliest group first.
+
+    Where somebody saw leads that are not as drawn, the causes that would be seen there are one group: they look at it.
+    """
     bench = Bench(book, meter or meter_called("digital"))
-    groups = _alike(bench, list(tests_for(book, evidence, live)), ranking.best[:MOST_CAUSES])
-    found: list[Group] = []
+    looked_at = {piece.tag for piece in evidence if isinstance(piece, Leads) and not piece.right}
+    ranked = ranking.best[:MOST_CAUSES]
+    in_sight = [one for one in ranked if looked_at & set(wrong_leads(one.cause))]
+    hidden = [one for one in ranked if one not in in_sight]
+    found = [Group(tuple(in_sight))] if in_sight else []
+    groups = _alike(bench, list(tests_for(book, evidence, live)), hidden)
     for members in groups:
         few = 1 < len(members) <= FEW and len(groups) <= FEW
         late = list(late_tests(book, evidence, [one.cause for one in members], live)) if few else []

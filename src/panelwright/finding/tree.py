@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 from itertools import count
 from typing import Any
 
-from .proposing import groups_of, propose
+from .proposing import Branch, Proposal, groups_of, propose
 from .ranking import Group, Ranked, Ranking
 from .search import Search
 from .steps import Test, told_test
@@ -78,31 +78,31 @@ def tree_of(search: Search, depth: int = USUAL_DEPTH) -> Tree:
 
 
 def _grow(search: Search, ranked: tuple[Ranked, ...], node: Node, depth: int, dead: bool) -> Node:
-    """A node with all that follows. `dead`: whether the power is off when one comes here."""
+    """A node with all that follows. `search`: with the leads that were looked at on the way here, as what shows there
+    is seen at once. `dead`: whether the power is off when one comes here.
+    """
     total = sum(one.probability for one in ranked) or 1.0
     ranking = Ranking(tuple(replace(one, probability=one.probability / total) for one in ranked), (), False)
     groups = groups_of(search.book, ranking, search.evidence, search.meter, search.live)
-    if depth == 0 or len(groups) < 2 or node.probability < LITTLE:
-        return replace(node, groups=groups)
-    proposals = propose(search.book, ranking, search.evidence, search.meter, search.live, dead)
+    proposals: tuple[Proposal, ...] = ()
+    if depth and len(groups) > 1 and node.probability >= LITTLE:
+        proposals = propose(search.book, ranking, search.evidence, search.meter, search.live, dead)
     if not proposals:
         return replace(node, groups=groups)
     best = proposals[0]
+    nodes = [_after(search, best.test, branch, node.probability, depth - 1) for branch in best.branches]
     told = {one.cause.id for branch in best.branches for one in branch.causes}
-    nodes = [
-        _grow(
-            search,
-            branch.causes,
-            Node(branch.outcome, node.probability * branch.probability, ()),
-            depth - 1,
-            best.test.situation.is_dead,
-        )
-        for branch in best.branches
-    ]
     rest = tuple(one for one in ranking.explaining if one.cause.id not in told)
     if rest:  # too unlikely to be played for this test
         nodes.append(Node("anything else", 0.0, (Group(rest),)))
     return replace(node, groups=groups, test=best.test, nodes=tuple(nodes))
+
+
+def _after(search: Search, test: Test, branch: Branch, probability: float, depth: int) -> Node:
+    if test.kind == "leads":
+        search = search.answered(test, branch.outcome)
+    node = Node(branch.outcome, probability * branch.probability, ())
+    return _grow(search, branch.causes, node, depth, test.situation.is_dead)
 
 
 def _numbered(node: Node, numbers: Iterator[int]) -> Node:

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from .book import Book
 from .causes import Cause
 from .evidence import Seen
+from .naming import states_of
 from .ranking import rank
-from .situations import steps_words
+from .situations import Situation, steps_words
 
 if TYPE_CHECKING:
     from .search import Search
 
-MOST_NAMED = 3
+MOST_NAMED, MOST_AFTER = 3, 10
 
 
 def proof_of(search: Search) -> tuple[str, ...]:
@@ -34,16 +37,51 @@ def proof_of(search: Search) -> tuple[str, ...]:
 
 
 def test_after(search: Search, cause: Cause) -> tuple[str, ...]:
-    """What to try when it is mended: each thing that was wrong, and the start and stop of what was worked on."""
-    found: list[str] = []
-    for piece in search.evidence:
-        if isinstance(piece, Seen):
-            sound = search.book.sound(piece.situation)
-            word = sound.state.word(piece.state.subject)
-            found.append(f"{piece.situation.name}: {piece.state.subject} has to be {word}")
-    if cause.kind in ("fuse-blown",):
+    """What to do when it is mended: put back what was altered, try what was wrong, then start and stop."""
+    found = list(_put_back(search))
+    if cause.kind == "fuse-blown":
         found.append("measure the current in the circuit: a fuse blows for a reason")
-    return tuple(dict.fromkeys(found))
+    if cause.is_miswire:
+        found.append(f"power off: read every wire on {' and '.join(cause.tags)} end to end against the wire list")
+    seen = [piece for piece in search.evidence if isinstance(piece, Seen) and not piece.situation.altered]
+    wanted = dict.fromkeys((piece.situation, piece.state.subject) for piece in seen)
+    for tag in dict.fromkeys((*(piece.state.subject for piece in seen), *cause.tags)):
+        if _moves(search.book, tag):
+            wanted |= dict.fromkeys((situation, tag) for situation in _start_and_stop(search.book, tag))
+    found += [_has_to(search.book, situation, tag) for situation, tag in wanted]
+    return tuple(dict.fromkeys(found))[:MOST_AFTER]
+
+
+def _put_back(search: Search) -> Iterator[str]:
+    for fault in dict.fromkeys(fault for piece in search.evidence for fault in piece.situation.altered):
+        if fault.form == "lifted":
+            yield f"put the leads back on {fault.subject}"
+        else:
+            yield f"take off the test lead from {fault.subject} to {fault.other}"
+
+
+def _has_to(book: Book, situation: Situation, tag: str) -> str:
+    return f"{situation.name}: {tag} has to be {book.look(book.sound(situation), tag, situation)}"
+
+
+def _moves(book: Book, tag: str) -> bool:
+    device = book.circuit.by_tag[tag]
+    return bool(device.motors) or (bool(device.contacts) and any(load.drives for load in device.loads))
+
+
+def _start_and_stop(book: Book, tag: str) -> Iterator[Situation]:
+    """Where the sound panel has it working, and every way on from there by which it stops."""
+    works = states_of(book.circuit.by_tag[tag])[0]
+    working = [s for s in book.situations if book.look(book.sound(s), tag, s).startswith(works)]
+    free = [s for s in working if not any(step.verb == "press" for step in s.steps)] or working
+    if not free:
+        return
+    start = min(free, key=lambda s: len(s.steps))
+    yield start
+    for situation in book.situations:
+        goes_on = situation.steps[: len(start.steps)] == start.steps and len(situation.steps) == len(start.steps) + 1
+        if goes_on and situation not in working:
+            yield situation
 
 
 def dangers_of(search: Search) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from ..finding import Sheet, cold_sheet, live_sheet
+from ..finding.practice import Practice
 from ..finding.tree import Tree
 from ..sizing import SizingSheet
 from ..sizing.sheet import size
@@ -16,6 +17,8 @@ from .find_tree import TITLE as FIND_TREE
 from .find_tree import find_tree_pages
 from .frame import TitleBlock, framed, space_on
 from .power import power_drawing
+from .practice_sheet import ANSWERS, practice_pages
+from .practice_sheet import TITLE as PRACTICE
 from .rungs import rung_pages
 from .sizing_sheet import TITLE as SIZING
 from .sizing_sheet import sizing_pages
@@ -70,6 +73,16 @@ def find_tree_of(wiring: Wiring, tree: Tree, *, paper: str = "A4", from_file: st
     block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
     pages = find_tree_pages(tree, *space_on(upright))
     return _numbered([(FIND_TREE, page, upright, block) for page in pages])
+
+
+def practice_of(
+    tasks: Sequence[Practice], seed: int, answers: bool, *, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """Tasks for a class, or their answers, on upright paper, each page in its frame. Raises: as `sheets_of`."""
+    upright = list_paper(paper)
+    block = replace(title_block(tasks[0].wiring, from_file), notes=LIST_NOTES)
+    pages = practice_pages(tasks, seed, answers, *space_on(upright))
+    return _numbered([(ANSWERS if answers else PRACTICE, page, upright, block) for page in pages])
 
 
 def _tests(sheets: Iterable[Sheet], width: float, height: float) -> Iterator[tuple[str, Drawing]]:
