@@ -7,6 +7,8 @@ pw.try_trials(pump)
 pw.wire(pump)
 """
 
+from types import ModuleType
+
 from .api import (
     changes,
     check,
@@ -26,7 +28,6 @@ from .api import (
     read,
     read_file,
     read_steps,
-    read_stock,
     readings,
     ready_circuits,
     sheet_pack,
@@ -60,7 +61,6 @@ __all__ = [
     "read",
     "read_file",
     "read_steps",
-    "read_stock",
     "readings",
     "ready_circuits",
     "sheet_pack",
@@ -74,3 +74,12 @@ __all__ = [
     "wire",
     "work",
 ]
+
+
+def __getattr__(name: str) -> ModuleType:
+    """`panelwright.sizing`, the single questions, without an import of its own."""
+    if name != "sizing":
+        raise AttributeError(f"module {__name__} has no attribute {name}")
+    from importlib import import_module
+
+    return import_module(".sizing", __name__)

@@ -5,11 +5,12 @@ Heavy parts are imported inside the calls, so that importing Panelwright costs n
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal
+
+from .explaining import explain as explain
+from .explaining import explained as explained
 
 if TYPE_CHECKING:
     from .behaviour import PanelState, Run, Trace, TrialResult
@@ -280,26 +281,14 @@ def size_pages(circuit: Circuit, sheet: SizingSheet, *, paper: str = "A4", from_
 
 
 def parts(circuit: Circuit, *, spares: bool = True) -> PartsList:
-    """What a panel is made of: generic descriptions with the ratings asked for, in pieces, with spares or without."""
+    """What a panel is made of: generic descriptions with the ratings asked for."""
     from .sizing.purchase import parts_list
 
     return parts_list(wire(circuit), spares=spares)
 
 
-def read_stock(text: str | bytes, name: str = "stock.csv", circuit: Circuit | None = None) -> Stock:
-    """Read a list of parts that can be had, CSV or TOML by the end of its name. Never raises on bad text.
-
-    `circuit`: whose way of numbering contacts holds, IEC when none is given.
-    """
-    from .language.lines import decode
-    from .sizing.stock import read_stock as read_list
-
-    words = text if isinstance(text, str) else decode(text)[0]
-    return read_list(words, name, circuit.heading.symbols if circuit is not None else "IEC")
-
-
 def choose_parts(circuit: Circuit, parts: PartsList, stock: Stock) -> Choice:
-    """The cheapest parts of a stock list that fit, and for what is lacking what the nearest ones lack."""
+    """The cheapest parts of a stock list (`sizing.read_stock`) that fit; of the rest, what the nearest ones lack."""
     from .sizing.purchase import chosen
 
     return chosen(wire(circuit), parts, stock)
@@ -398,41 +387,3 @@ def ready_circuits() -> Path:
     """The folder of circuits that come with Panelwright: `orchard` is the demo, `circuits` are published ones."""
     packed = Path(__file__).parent / "examples"
     return packed if packed.is_dir() else Path(__file__).parents[2] / "examples"
-
-
-def explain(code: str) -> str:
-    """What the documentation says about one mistake, as Markdown. Raises: KeyError with the nearest codes."""
-    import difflib
-
-    found = {section.code: section for section in explained()}
-    wanted = code.strip().upper()
-    if wanted not in found:
-        raise KeyError(difflib.get_close_matches(wanted, found, 3, 0.5))
-    return found[wanted].text
-
-
-@dataclass(frozen=True, slots=True)
-class Explained:
-    """A section of the pages on mistakes: `title` and `code` from its heading, "A decimal comma (PW012)"."""
-
-    code: str
-    title: str
-    text: str
-
-
-def explained() -> Iterator[Explained]:
-    """Every mistake that has a section, in the order of the pages."""
-    for page in sorted(_pages().glob("*.md")):
-        yield from _sections(page.read_text(encoding="utf-8"))
-
-
-def _sections(text: str) -> Iterator[Explained]:
-    headings = list(re.finditer(r"^#+ +(.+?) \((PW\d{3})\)$", text, re.MULTILINE))
-    ends = [heading.start() for heading in headings[1:]] + [len(text)]
-    for heading, end in zip(headings, ends, strict=False):
-        yield Explained(heading.group(2), heading.group(1), text[heading.start() : end].rstrip() + "\n")
-
-
-def _pages() -> Path:
-    packed = Path(__file__).parent / "pages"
-    return packed if packed.is_dir() else Path(__file__).parents[2] / "docs" / "checks"

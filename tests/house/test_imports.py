@@ -27,6 +27,7 @@ ORDER = (
     "sheets",
     "records",
     "telling",
+    "explaining",
     "bench",
     "api",
     "cli",

@@ -152,13 +152,10 @@ def _fact(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         taken, row = max(led, key=lambda one: one[0])
         _incomplete(scanner, row, taken)
         return None
+    bare = [row for row in facts if row.bare or not row.lead]
     for shape in SHAPES:
-        for row in facts:
-            if (
-                row.takes == shape
-                and (row.bare or not row.lead)
-                and (found := SHAPES[shape](scanner, row, start)) is not None
-            ):
+        for row in bare:
+            if row.takes == shape and (found := SHAPES[shape](scanner, row, start)) is not None:
                 return found
     return None
 
