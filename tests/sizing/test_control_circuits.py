@@ -16,7 +16,7 @@ from panelwright.sizing import Answer, job_of
 from panelwright.sizing.control_circuits import ControlCircuit, control_circuits
 from panelwright.sizing.control_side import control_parts
 from panelwright.sizing.rung_volts import least_volts
-from panelwright.sizing.transformers import selection_inrush, size_by_chart
+from panelwright.sizing.transformers import selection_inrush, transformer_by_chart
 from panelwright.wiring import wire
 
 STATION = """panel "Station far away"
@@ -305,7 +305,7 @@ def test_the_chart_never_falls(held: float, pulling: float, more_held: float, mo
     """More sealed or more inrush VA never choose a smaller size; nor does a supply that moves more."""
 
     def chosen(sealed: float, inrush: float, *, steady: bool = True) -> float:
-        row = size_by_chart(sealed, selection_inrush(sealed, inrush), steady=steady)
+        row = transformer_by_chart(sealed, selection_inrush(sealed, inrush), steady=steady)
         return row.va if row is not None else float("inf")
 
     assert chosen(held, pulling) <= chosen(held + more_held, pulling + more_pulling)

@@ -5,14 +5,14 @@ from __future__ import annotations
 import pytest
 
 from panelwright.sizing.contacts import code_capacity
-from panelwright.sizing.control import largest_device, smallest_on_branch_device
+from panelwright.sizing.control import largest_control_device, smallest_on_branch_device
 from panelwright.sizing.control_fuses import usual_fuse
 from panelwright.sizing.dc_supplies import average_and_peak
 from panelwright.sizing.factors import factor
 from panelwright.sizing.long_lines import drop_out_metres, pick_up_metres
 from panelwright.sizing.regions import Region, region_called
-from panelwright.sizing.transformer_protection import device_ceiling, most_on_primary, rated_amps
-from panelwright.sizing.transformers import next_size, size_by_dip
+from panelwright.sizing.transformer_protection import most_on_primary, transformer_amps, transformer_ceiling
+from panelwright.sizing.transformers import next_made, transformer_by_dip
 
 
 def nec() -> Region:
@@ -28,21 +28,21 @@ def test_a_control_circuit_tapped_from_25_amperes_leaves_the_enclosure_in_14_awg
 
     assert found is not None
     assert (found.size, found.amps) == ("14 AWG", 45)
-    assert largest_device("16", "leaving", nec()).amps == 10
+    assert largest_control_device("16", "leaving", nec()).amps == 10
 
 
 @pytest.mark.parametrize(("size", "most"), [("14", 4.0), ("12", 5.0)])
 def test_a_24_v_secondary_protected_from_a_120_v_primary(size: str, most: float) -> None:
     """20 A x 24/120 = 4 A, 25 A x 24/120 = 5 A. Source: mikeholt.com, control circuit sizing (2000)."""
-    assert most_on_primary(largest_device(size, "separate", nec()).amps, 24, 120) == pytest.approx(most)
+    assert most_on_primary(largest_control_device(size, "separate", nec()).amps, 24, 120) == pytest.approx(most)
 
 
 def test_1000_va_208_to_120_protected_on_both_sides() -> None:
     """4.81 A: 12.0 A; 8.33 A: 13.9 A, not rounded up. Source: forums.mikeholt.com/threads/2583070."""
-    primary, row = device_ceiling("primary and secondary", "primary", rated_amps(1000, 208))
-    secondary, under_9 = device_ceiling("primary and secondary", "secondary", rated_amps(1000, 120))
+    primary, row = transformer_ceiling("primary and secondary", "primary", transformer_amps(1000, 208))
+    secondary, under_9 = transformer_ceiling("primary and secondary", "secondary", transformer_amps(1000, 120))
 
-    assert rated_amps(1000, 208) == pytest.approx(4.81, rel=1e-3)
+    assert transformer_amps(1000, 208) == pytest.approx(4.81, rel=1e-3)
     assert primary == pytest.approx(12.0, rel=5e-3)
     assert secondary == pytest.approx(13.9, rel=5e-3)
     assert (row.percent, under_9.percent, under_9.next_up) == (250, 167, "no")
@@ -50,17 +50,17 @@ def test_1000_va_208_to_120_protected_on_both_sides() -> None:
 
 def test_300_va_at_600_v_rides_through_20_amperes_and_may_have_500_percent() -> None:
     """0.5 A; 40 x 0.5 = 20 A for 0.01 s; 500 % = 2.5 A. Source: fuse guide at studylib.net/doc/18075878."""
-    amps = rated_amps(300, 600)
+    amps = transformer_amps(300, 600)
 
     assert amps == pytest.approx(0.5)
     assert amps * factor("magnetising control").value == pytest.approx(20)
-    assert device_ceiling("motor control", "primary", amps)[0] == pytest.approx(2.5)
+    assert transformer_ceiling("motor control", "primary", amps)[0] == pytest.approx(2.5)
 
 
 def test_45_kva_three_phase_takes_125_amperes_on_the_primary() -> None:
     """54.1 A; 250 % = 135.3 A; the largest standard size below it. Source: electrical-contractor.net post 192664."""
-    amps = rated_amps(45_000, 480, 3)
-    ceiling, row = device_ceiling("primary and secondary", "primary", amps)
+    amps = transformer_amps(45_000, 480, 3)
+    ceiling, row = transformer_ceiling("primary and secondary", "primary", amps)
 
     assert amps == pytest.approx(54.1, rel=1e-3)
     assert ceiling == pytest.approx(135.3, rel=1e-3)
@@ -69,10 +69,10 @@ def test_45_kva_three_phase_takes_125_amperes_on_the_primary() -> None:
 
 def test_a_small_transformer_by_its_dip() -> None:
     """(120 + 600) VA / 5 = 144 VA: 150 VA. Source: tools.gera.services/control-transformer-sizing (its own rule)."""
-    needed = size_by_dip(60 + 10 + 50, 600)
+    needed = transformer_by_dip(60 + 10 + 50, 600)
 
     assert needed == pytest.approx(144)
-    assert next_size("transformer", needed) == 150
+    assert next_made("transformer", needed) == 150
 
 
 def test_a_size_2_coil_on_contact_codes() -> None:

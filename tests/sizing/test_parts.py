@@ -34,7 +34,7 @@ def circuit_of(name: str) -> Circuit:
 
 def chosen(circuit: Circuit, stock: str, *, spares: bool = False) -> Choice:
     """What is chosen from a CSV text without troubles."""
-    read = pw.read_stock(stock, "stock.csv", circuit)
+    read = read_stock(stock, "stock.csv", circuit)
     assert not read.troubles
     return pw.choose_parts(circuit, pw.parts(circuit, spares=spares), read)
 
@@ -71,7 +71,7 @@ def test_a_list_is_filled_by_itself(path: Path) -> None:
     for number, line in enumerate(parts.lines):
         rated = "" if not line.devices or not any("contacts" in one for one in line.asked) else " rated A600 N600"
         table.writerow((f"P{number}", f"{line.description}{rated}", "1"))
-    read = pw.read_stock(out.getvalue(), "stock.csv", circuit)
+    read = read_stock(out.getvalue(), "stock.csv", circuit)
     choice = pw.choose_parts(circuit, parts, read)
 
     assert not read.troubles

@@ -31,13 +31,13 @@ def parts(files: tuple[str, ...], stock: str | None, spares: bool, xlsx: str | N
 
 
 def _answer(paper: Paper, circuit: Circuit, stock: str | None, spares: bool, xlsx: str | None) -> Answer:
-    from ..sizing import telling_parts
+    from ..sizing import read_stock, telling_parts
 
     found = api.parts(circuit, spares=spares)
     choice: Choice | None = None
     troubles: list[str] = []
     if stock is not None:
-        read = api.read_stock(_octets(stock), stock, circuit)
+        read = read_stock(_octets(stock), stock, circuit)
         troubles = [trouble.told(stock) for trouble in read.troubles]
         choice = api.choose_parts(circuit, found, read)
     text = telling_parts.told(found) if choice is None else telling_parts.told_choice(found, choice)

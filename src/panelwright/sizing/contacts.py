@@ -201,6 +201,8 @@ def _answer(circuit: ControlCircuit, load: ContactLoad) -> Answer:
         workings = [figured(f"{words}; {needed.name}: {_told(needed)}", needed.row)]
     choice = f"{needed.name} or better" if needed else f"a contactor: {amount(load.break_a, 'A', 3)} at {volts:g} V"
     fitted, warnings = _fitted(circuit, load), _too_little(circuit, load)
+    if circuit.looked_at:
+        warnings += (circuit.looked_at,)
     return Answer(load.device.tag, QUESTION, choice, load.break_a, "A", tuple(workings), (), fitted, warnings)
 
 

@@ -62,7 +62,7 @@ class Limit:
 
 
 # ---- single questions
-def largest_device(size: str, how: str, region: Region, metal: str = "cu") -> Limit:
+def largest_control_device(size: str, how: str, region: Region, metal: str = "cu") -> Limit:
     """Largest device for a control conductor of an AWG size ("14").
 
     `how`: "separate" a device of its own; "inside", "leaving": only the motor branch device, the conductor stays in
@@ -93,7 +93,7 @@ def smallest_on_branch_device(device_a: float, how: str, region: Region) -> Limi
     for row in rows_of("control_device", ControlDeviceRow):
         found: float | None = getattr(row, f"{how}_cu")
         if found is not None and found >= device_a:
-            return largest_device(row.size, how, region)
+            return largest_control_device(row.size, how, region)
     return None
 
 
@@ -154,7 +154,7 @@ def conductor_limit(circuit: ControlCircuit) -> Limit | None:
     gauge = _AWG.search(size.text)
     if region.family == "NEC" and gauge is not None:
         try:
-            return largest_device(gauge[1], "separate", region)
+            return largest_control_device(gauge[1], "separate", region)
         except KeyError:
             return None
     return _capacity(size, circuit)
@@ -197,7 +197,7 @@ def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator
         yield not_answered(device.tag, PROTECTION, missing)
         return
     smallest = smallest_on_branch_device(branch, how, region)
-    limit = largest_device(gauge[1], how, region)
+    limit = largest_control_device(gauge[1], how, region)
     fits = branch <= limit.amps
     choice = f"{smallest.size} or larger" if smallest else "a device of its own"
     why = "" if fits else f"at most {amount(limit.amps, 'A')}"

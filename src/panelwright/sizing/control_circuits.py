@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -182,9 +182,20 @@ class ControlCircuit:
 
     @cached_property
     def solved(self) -> tuple[tuple[Together, Solution], ...]:
-        """The heaviest moments with their volts and amps."""
-        reached = [one for one in self.moments if one.moment.standing]
+        """The heaviest moments with their volts and amps; behind an over-estimate, one standing for each load."""
+        reached = [one for one in self.moments if one.moment.standing] if self.reach.exact else list(self._found())
         return tuple((one, self.solve(one)) for one in reached[:MOST_SOLVED])
+
+    def _found(self) -> Iterator[Together]:
+        """For every load a settled standing in which it is on: pulling in on top of the rest, if it has an inrush."""
+        program = self.standings.program
+        literals = [program.full[element] for element in self.loads]
+        for element, wired in self.loads.items():
+            standing = self.standings.find([program.full[element]])
+            if standing is not None:
+                on = dict(zip(self.loads, program.gates.values(standing, literals), strict=True))
+                held = frozenset(e for e in self.loads if on[e] and (e != element or not has_inrush(wired.load)))
+                yield self._together(Moment(held, frozenset({element}) - held, standing))
 
     @cached_property
     def runs(self) -> dict[str, frozenset[tuple[str, str]]]:
@@ -210,6 +221,13 @@ class ControlCircuit:
     @cached_property
     def _stretched(self) -> dict[tuple[str, float], Network]:
         return {}
+
+    @property
+    def looked_at(self) -> str:
+        """A warning for figures that are the largest of some standings alone; "" where all states were walked."""
+        if self.reach.exact:
+            return ""
+        return f"too many states to walk through: the most of {len(self.solved)} standings, there may be more"
 
     @property
     def scope(self) -> str:

@@ -9,7 +9,7 @@ from .answers import Answer, Fitted, Working, amount
 from .control_circuits import ControlCircuit, figured
 from .control_fuses import FittedFuse, fuses_after, usual_fuse
 from .factors import factor
-from .transformers import burden_of, load_lines, next_size, says_power
+from .transformers import burden_of, load_lines, next_made, says_power
 
 SIZE, CLEARS = "dc supply", "fuse behind the supply"
 
@@ -43,7 +43,7 @@ def dc_supply_answers(circuit: ControlCircuit) -> Iterator[Answer]:
         ),
         figured(f"with {100 * reserve.value:g} % in reserve: {amount(held * (1 + reserve.value), 'A', 3)}", reserve),
     ]
-    size = next_size("dc supply", needed)
+    size = next_made("dc supply", needed)
     choice = f"{amount(size, 'A')}, {volts:g} V dc" if size else f"more than one supply: {amount(needed, 'A')}"
     yield Answer(circuit.device.tag, SIZE, choice, size or needed, "A", tuple(workings),
                  fitted=_fitted(circuit, held, peak), warnings=_typical(circuit))  # fmt: skip

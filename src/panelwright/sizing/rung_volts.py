@@ -7,11 +7,9 @@ from dataclasses import dataclass, replace
 
 from ..circuit import Load
 from ..electrics import Solution, working_volts
-from ..electrics.standing import Standings
 from .answers import Answer, Working, amount
 from .control_circuits import ControlCircuit, Together, figured
 from .factors import factor
-from .reach import Moment
 
 VOLTS = "volts at the coil"
 NOTHING = 1e-4  # of the volts: not worth a word
@@ -31,7 +29,7 @@ class AtCoil:
 def least_volts(circuit: ControlCircuit) -> tuple[AtCoil, ...]:
     """Every coil, valve and brake of the circuit at its least volts while it is to pull in; in file order."""
     found: dict[str, AtCoil] = {}
-    for together, solution in (*circuit.solved, *_confirmed(circuit)):
+    for together, solution in circuit.solved:
         for element in (*together.pulling, *together.held):
             load = circuit.loads[element].load
             if load.sort not in ("coil", "solenoid"):
@@ -44,25 +42,6 @@ def least_volts(circuit: ControlCircuit) -> tuple[AtCoil, ...]:
             if before is None or pulls_now or volts < before.volts:
                 found[element] = AtCoil(element, load, volts, together, solution)
     return tuple(found[element] for element in circuit.loads if element in found)
-
-
-def _confirmed(circuit: ControlCircuit) -> Iterator[tuple[Together, Solution]]:
-    """Where only an over-estimate is known: one settled standing for every coil, solved."""
-    if circuit.reach.exact:
-        return
-    standings: Standings = circuit.standings
-    for element in circuit.loads:
-        standing = standings.find([standings.program.full[element]])
-        if standing is not None:
-            others = frozenset(e for e in circuit.loads if e != element and standings_full(standings, e, standing))
-            moment = Moment(others, frozenset({element}), standing)
-            together = Together(moment, tuple(others), (element,), circuit.power(others, (element,)))
-            yield together, circuit.solve(together)
-
-
-def standings_full(standings: Standings, element: str, standing: dict[str, bool]) -> bool:
-    """Whether a load has its full volts in a standing."""
-    return standings.program.gates.values(standing, [standings.program.full[element]])[0]
 
 
 def lost_in_runs(circuit: ControlCircuit, at: AtCoil) -> tuple[tuple[str, float], ...]:
@@ -124,5 +103,7 @@ def _answer(circuit: ControlCircuit, at: AtCoil, runs: tuple[tuple[str, float], 
     if at.volts < works_v:
         surely = f"below the {amount(works_v, 'V')} at which it surely works"
         warnings = (f"{surely}: shorter or thicker wires, or a larger supply",)
+    if circuit.looked_at:
+        warnings += (circuit.looked_at,)
     choice = f"{amount(at.volts, 'V')} ({amount(percent, '%', 3)})"
     return Answer(tag, VOLTS, choice, at.volts, "V", tuple(workings), warnings=warnings)

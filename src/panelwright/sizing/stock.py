@@ -12,7 +12,8 @@ from typing import Any
 
 from ..catalog import DeviceLine, Word, read_device
 from ..catalog.shelf import plain
-from ..circuit import Device
+from ..circuit import Circuit, Device
+from ..language.lines import decode
 
 COLUMNS = ("name", "part", "price", "pack", "have")
 NEEDED = ("name", "part")
@@ -62,11 +63,13 @@ class Stock:
     troubles: tuple[StockTrouble, ...] = ()
 
 
-def read_stock(text: str, name: str = "stock.csv", standard: str = "IEC") -> Stock:
+def read_stock(content: str | bytes, name: str = "stock.csv", circuit: Circuit | None = None) -> Stock:
     """Read a stock list; by the end of its name TOML (`[[part]]`), else CSV with a head line. Never raises on bad text.
 
-    `standard`: "IEC" or "NA", for the numbers of contacts that a line does not write.
+    `circuit`: whose way of numbering contacts holds where a line does not write them; IEC when none is given.
     """
+    text = content if isinstance(content, str) else decode(content)[0]
+    standard = circuit.heading.symbols if circuit is not None else "IEC"
     rows = _toml_rows(text) if PurePath(name).suffix.lower() == ".toml" else _csv_rows(text)
     parts: list[StockPart] = []
     troubles: list[StockTrouble] = []

@@ -30,12 +30,12 @@ class DeviceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True)
 
 
 # ---- single questions
-def rated_amps(va: float, volts: float, phases: int = 1) -> float:
+def transformer_amps(va: float, volts: float, phases: int = 1) -> float:
     """Rated current of one side."""
     return va / (volts * (math.sqrt(3) if phases == 3 else 1.0))
 
 
-def device_ceiling(scheme: str, side: str, amps: float) -> tuple[float, DeviceRow]:
+def transformer_ceiling(scheme: str, side: str, amps: float) -> tuple[float, DeviceRow]:
     """Largest device in amperes for a side with this rated current, and the row of the table.
 
     `scheme`: "primary only", "primary and secondary" or "motor control". Raises: KeyError for one that has no row.
@@ -57,7 +57,7 @@ def protection_of_transformer(circuit: ControlCircuit) -> Iterator[Answer]:
     if primary is None:
         return
     before, after = fuses_before(circuit, primary), fuses_after(circuit)
-    first, second = rated_amps(source.va, primary.rated_v), rated_amps(source.va, circuit.volts)
+    first, second = transformer_amps(source.va, primary.rated_v), transformer_amps(source.va, circuit.volts)
     if region.family == "NEC":
         yield _nec_primary(circuit, primary, first, before, bool(after))
         if after:
@@ -84,13 +84,13 @@ def _nec_primary(
 ) -> Answer:
     region = circuit.job.region
     scheme = "primary and secondary" if both else "primary only"
-    ceiling, row = device_ceiling(scheme, "primary", amps)
+    ceiling, row = transformer_ceiling(scheme, "primary", amps)
     words = f"{row.percent:g} % x {amount(amps, 'A')} = {amount(ceiling, 'A')} at most ({scheme} protected)"
     workings = [_rated(circuit.source.va, primary.rated_v, amps), step(words, row, _clause(region, row)), _rides(amps)]
     also: tuple[Allowed, ...] = ()
     most = ceiling
     if amps < 2 and is_motor_control(circuit):
-        most, motor_row = device_ceiling("motor control", "primary", amps)
+        most, motor_row = transformer_ceiling("motor control", "primary", amps)
         larger = usual_fuse(most)
         why = f"under 2 A in a motor control circuit: 500 % = {amount(most, 'A')} ({motor_row.source})"
         also = (Allowed(amount(larger, "A"), why, larger),)
@@ -104,7 +104,7 @@ def _nec_primary(
 
 
 def _nec_secondary(circuit: ControlCircuit, amps: float, fitted: tuple[FittedFuse, ...]) -> Answer:
-    ceiling, row = device_ceiling("primary and secondary", "secondary", amps)
+    ceiling, row = transformer_ceiling("primary and secondary", "secondary", amps)
     words = f"{row.percent:g} % x {amount(amps, 'A')} = {amount(ceiling, 'A')} at most"
     words += ", next standard size up allowed" if row.next_up == "yes" else ", not rounded up"
     workings = (_rated(circuit.source.va, circuit.volts, amps), step(words, row, _clause(circuit.job.region, row)))

@@ -36,7 +36,7 @@ def selection_inrush(sealed_va: float, inrush_va: float) -> float:
     return math.hypot(sealed_va, inrush_va)
 
 
-def size_by_chart(sealed_va: float, inrush_va: float, *, steady: bool = True) -> InrushRow | None:
+def transformer_by_chart(sealed_va: float, inrush_va: float, *, steady: bool = True) -> InrushRow | None:
     """The smallest size of the chart that carries the sealed VA and holds its volts at the inrush.
 
     `inrush_va`: as `selection_inrush` gives it. `steady`: a supply within 5 %: 90 % of the volts are enough; else
@@ -48,12 +48,12 @@ def size_by_chart(sealed_va: float, inrush_va: float, *, steady: bool = True) ->
     return None
 
 
-def size_by_dip(held_va: float, inrush_va: float) -> float:
+def transformer_by_dip(held_va: float, inrush_va: float) -> float:
     """VA for a dip of 5 %: held and inrush VA together over a factor; not less than what is held."""
     return max(held_va, (held_va + inrush_va) / factor("dip factor").value)
 
 
-def next_size(kind: str, needed: float) -> float | None:
+def next_made(kind: str, needed: float) -> float | None:
     """The smallest rating that is made, not below what is needed; None beyond the list."""
     ratings = (row.rating for row in rows_of("supply_sizes", SizeRow) if row.kind == kind)
     return next((rating for rating in ratings if rating >= needed - 1e-9), None)
@@ -100,13 +100,13 @@ def _size(circuit: ControlCircuit, burden: Burden) -> Answer:
             guide,
         )
     )
-    row = size_by_chart(burden.sealed_va, entering)
+    row = transformer_by_chart(burden.sealed_va, entering)
     if row is None:
         why = "the chart of usual control transformers ends at 1000 VA"
         mend = f"{tag}: ask the maker for a size with {amount(entering, 'VA')} inrush at 90 % volts"
         return not_answered(tag, SIZE, (Missing("the maker's chart", why, mend),), workings)
-    moving = size_by_chart(burden.sealed_va, entering, steady=False)
-    by_dip = next_size("transformer", size_by_dip(burden.sealed_va, burden.inrush_va))
+    moving = transformer_by_chart(burden.sealed_va, entering, steady=False)
+    by_dip = next_made("transformer", transformer_by_dip(burden.sealed_va, burden.inrush_va))
     workings.append(
         figured(f"{amount(row.va, 'VA')} gives 90 % of its volts up to {amount(row.inrush_90, 'VA')} inrush", row)
     )
