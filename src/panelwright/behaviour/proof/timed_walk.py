@@ -70,23 +70,29 @@ class TimedWalk:
         self.seen: dict[int, list[int]] = {}
         self.edges: set[tuple[int, int]] = set()  # steps in which no input changed
         self.held: int = 0  # literals that held somewhere
-        self._most = self._largest()
+        self._told_apart = self._numbers()
         self._plans: dict[tuple[int, int], Plan] = {}
         self._layouts: dict[int, tuple[Clock, ...]] = {}
         self._limits: dict[int, tuple[tuple[int, int], ...]] = {}
 
     # ---- clocks
-    def _largest(self) -> dict[str, int]:
-        """The largest number that each clock is compared with."""
-        found = {clock.name: clock.at_start or 0 for clock in self.timing.clocks}
+    def _numbers(self) -> dict[str, tuple[int | None, int | None]]:
+        """The largest number that each clock has to reach, and that it must not exceed."""
+        reach: dict[str, int] = {}
+        keep: dict[str, int] = {}
         for limit in self.timing.limits:
-            found[limit.clock] = max(found[limit.clock], limit.most)
+            keep[limit.clock] = max(keep.get(limit.clock, 0), limit.most)
         for step in self.timing.passes:
-            if step.clock:
-                found[step.clock] = max(found[step.clock], step.least, step.most or 0)
+            if step.clock and step.least:
+                reach[step.clock] = max(reach.get(step.clock, 0), step.least)
+            if step.most is not None:
+                keep[step.clock] = max(keep.get(step.clock, 0), step.most)
         for late in self.late:
-            found[late.clock] = max(found[late.clock], late.more_than or 0, late.less_than or 0)
-        return found
+            if late.more_than is not None:
+                reach[late.clock] = max(reach.get(late.clock, 0), late.more_than)
+            if late.less_than is not None:
+                keep[late.clock] = max(keep.get(late.clock, 0), late.less_than)
+        return {clock.name: (reach.get(clock.name), keep.get(clock.name)) for clock in self.timing.clocks}
 
     def holds(self, place: Place, literal: int) -> bool:
         """Whether a literal holds in a state."""
@@ -235,7 +241,8 @@ class TimedWalk:
         self, number: int, place: Place, zone: Zone, way: tuple[Place, ...], steps: int, waiting: deque[int]
     ) -> None:
         layout = self.layout(place)
-        zone = blurred(zone, len(layout) + 1, [0, *(self._most[clock.name] for clock in layout)])
+        lower, upper = zip((0, 0), *(self._told_apart[clock.name] for clock in layout), strict=True)
+        zone = blurred(zone, len(layout) + 1, lower, upper)
         known = self.seen.setdefault(place.bits, [])
         if any(covers(self.nodes[one].zone, zone) for one in known):
             return

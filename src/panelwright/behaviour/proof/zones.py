@@ -100,21 +100,25 @@ def rearranged(zone: Zone, size: int, sources: Sequence[Source]) -> Zone:
     return tuple(found)
 
 
-def blurred(zone: Zone, size: int, most: Sequence[int]) -> Zone:
-    """The zone with everything beyond the largest number that a clock is ever compared with made alike.
+def blurred(zone: Zone, size: int, lower: Sequence[int | None], upper: Sequence[int | None]) -> Zone:
+    """The zone with everything made alike that nothing can tell apart from now on.
 
-    `most`: that number for each clock, with 0 in front.
+    `lower` and `upper`: the largest number that each clock has to reach, and that it must not exceed, None without
+    one; with a 0 in front.
     """
     found = list(zone)
     for i in range(size):
+        enough = lower[i]
         for j in range(size):
-            bound = found[i * size + j]
+            bound, most = found[i * size + j], upper[j]
             if i == j or bound >= ENDLESS:
                 continue
-            if i and bound > at_most(most[i]):
+            if i and (enough is None or bound > at_most(enough)):
                 found[i * size + j] = ENDLESS
-            elif bound < less_than(-most[j]):
-                found[i * size + j] = less_than(-most[j])
+            elif most is None:
+                found[i * size + j] = ENDLESS if i else ZERO
+            elif bound < less_than(-most):
+                found[i * size + j] = less_than(-most)
     return zone if list(zone) == found else _closed(found, size)
 
 
