@@ -287,6 +287,15 @@ def parts(circuit: Circuit, *, spares: bool = True) -> PartsList:
     return parts_list(wire(circuit), spares=spares)
 
 
+def parts_pages(
+    circuit: Circuit, parts: PartsList, choice: Choice | None = None, *, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """A parts list, with what was chosen for it, as pages to print, on upright A4 or letter."""
+    from .sheets.pack import parts_sheets_of
+
+    return parts_sheets_of(wire(circuit), parts, choice, paper=paper, from_file=from_file)
+
+
 def choose_parts(circuit: Circuit, parts: PartsList, stock: Stock) -> Choice:
     """The cheapest parts of a stock list (`sizing.read_stock`) that fit; of the rest, what the nearest ones lack."""
     from .sizing.purchase import chosen

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import subprocess
 from itertools import product
 from math import ceil
 from pathlib import Path
@@ -233,3 +234,19 @@ def test_the_command_says_what_is_lacking_and_writes_a_spreadsheet(tmp_path: Pat
     book = load_workbook(tmp_path / "well-pump-parts.xlsx")
     assert book.sheetnames == ["Parts", "To buy"]
     assert [cell.value for cell in book["Parts"][1]][:3] == ["pieces", "spares", "part"]
+
+
+def test_the_pages_of_a_list_have_a_box_for_every_line(tmp_path: Path) -> None:
+    """Read back from the PDF: every part, what is chosen and the money, on pages of their own frame."""
+    stock = tmp_path / "stock.csv"
+    stock.write_text(HEAD + "LED,lamp red LED 24 V dc,3,1,0\n", encoding="utf-8")
+    result = CliRunner().invoke(main, ["parts", str(PUMP), "--stock", str(stock), "--out", str(tmp_path)])
+    words = subprocess.run(
+        ["pdftotext", "-layout", str(tmp_path / "well-pump-parts.pdf"), "-"], capture_output=True, text=True, check=True
+    ).stdout
+
+    assert "1 page in" in result.output
+    for line in pw.parts(circuit_of("well-pump")).lines:
+        assert line.description in words
+    assert "together" in words
+    assert "Not in the stock list" in words

@@ -10,7 +10,7 @@ import click
 from .. import api
 from ..circuit import Circuit
 from .answering import Answer, Code, CouldNot, files_argument, json_option
-from .group import main, over, target
+from .group import PDF, main, over, target, write
 from .papers import Paper
 from .spreadsheet import Page, write_spreadsheet
 
@@ -24,13 +24,15 @@ if TYPE_CHECKING:
 @click.option("--stock", metavar="LIST", help="Choose the cheapest fitting parts of this list: CSV or TOML.")
 @click.option("--spares/--no-spares", default=True, help="Count spare parts; by default they are.")
 @click.option("--xlsx", metavar="OUT", help="Also write a spreadsheet: a file, or a folder.")
+@click.option("--out", "-o", metavar="PATH", help="Also write a PDF to be printed: a file, or a folder.")
+@click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of the PDF.")
 @json_option
-def parts(files: tuple[str, ...], stock: str | None, spares: bool, xlsx: str | None, as_json: bool) -> None:
+def parts(files: tuple[str, ...], stock: str | None, spares: bool, as_json: bool, **outs: str | None) -> None:
     """List the parts to buy, with their ratings; choose them from a stock list."""
-    over(files, as_json, "Listing", lambda paper, circuit: _answer(paper, circuit, stock, spares, xlsx))
+    over(files, as_json, "Listing", lambda file, circuit: _answer(file, circuit, stock, spares, outs))
 
 
-def _answer(paper: Paper, circuit: Circuit, stock: str | None, spares: bool, xlsx: str | None) -> Answer:
+def _answer(file: Paper, circuit: Circuit, stock: str | None, spares: bool, outs: dict[str, str | None]) -> Answer:
     from ..sizing import read_stock, telling_parts
 
     found = api.parts(circuit, spares=spares)
@@ -44,12 +46,17 @@ def _answer(paper: Paper, circuit: Circuit, stock: str | None, spares: bool, xls
     if troubles:
         left_out = "1 part" if len(troubles) == 1 else f"{len(troubles)} parts"
         text = "\n".join([*troubles, f"{left_out} of {stock} could not be read and so left out.", "", text])
-    if xlsx:
-        place = target(paper, xlsx, "-parts.xlsx")
+    if outs["xlsx"]:
+        place = target(file, outs["xlsx"], "-parts.xlsx")
         write_spreadsheet(place, _pages(found, choice))
         text += f"\nThe spreadsheet is {place}."
+    if outs["out"]:
+        drawings = api.parts_pages(circuit, found, choice, paper=outs["paper"] or "A4", from_file=Path(file.name).name)
+        place = target(file, outs["out"], f"-parts{PDF}")
+        write(place, api.pdf(drawings))
+        text += f"\n{len(drawings)} page{'s' * (len(drawings) != 1)} in {place}"
     code = Code.FOUND if troubles or (choice is not None and not choice.whole) else Code.FINE
-    values = {"file": paper.name, **telling_parts.as_json(found, choice), "troubles": troubles}
+    values = {"file": file.name, **telling_parts.as_json(found, choice), "troubles": troubles}
     return Answer(code, text, values)
 
 

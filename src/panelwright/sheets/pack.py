@@ -9,6 +9,8 @@ from ..finding import Sheet, cold_sheet, live_sheet
 from ..finding.practice import Practice
 from ..finding.tree import Tree
 from ..sizing import SizingSheet
+from ..sizing.choosing import Choice
+from ..sizing.parts_list import PartsList, parts_of
 from ..sizing.sheet import size
 from ..wiring import Wiring
 from .connections import connection_drawing
@@ -16,6 +18,8 @@ from .display import Drawing
 from .find_tree import TITLE as FIND_TREE
 from .find_tree import find_tree_pages
 from .frame import TitleBlock, framed, space_on
+from .parts_sheet import TITLE as PARTS
+from .parts_sheet import parts_pages
 from .power import power_drawing
 from .practice_sheet import ANSWERS, practice_pages
 from .practice_sheet import TITLE as PRACTICE
@@ -32,7 +36,7 @@ LIST_NOTES = (
 
 
 def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawing, ...]:
-    """Rungs on as many pages as they need, power circuit, connections; upright: lists, labels, tests and sizing.
+    """Rungs on as many pages as they need, power circuit, connections; upright: lists, labels, tests, sizing, parts.
 
     Raises: KeyError for an unknown paper.
     """
@@ -43,8 +47,13 @@ def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawi
     if wiring.wires:
         tests = _tests((cold_sheet(wiring), live_sheet(wiring)), *space_on(upright))
         pages += [(name, drawing, upright, listing) for name, drawing in tests]
-    sizing = sizing_pages(size(wiring), *space_on(upright))
+    sheet = size(wiring)
+    sizing, parts = (
+        sizing_pages(sheet, *space_on(upright)),
+        parts_pages(parts_of(wiring, sheet), None, *space_on(upright)),
+    )
     pages += [(SIZING, drawing, upright, listing) for drawing in sizing]
+    pages += [(PARTS, drawing, upright, listing) for drawing in parts]
     return _numbered(pages)
 
 
@@ -65,6 +74,16 @@ def sizing_sheets_of(
     block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
     pages = sizing_pages(sheet, *space_on(upright))
     return _numbered([(SIZING, page, upright, block) for page in pages])
+
+
+def parts_sheets_of(
+    wiring: Wiring, parts: PartsList, choice: Choice | None = None, *, paper: str = "A4", from_file: str = ""
+) -> tuple[Drawing, ...]:
+    """The parts list alone, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
+    upright = list_paper(paper)
+    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
+    pages = parts_pages(parts, choice, *space_on(upright))
+    return _numbered([(PARTS, page, upright, block) for page in pages])
 
 
 def find_tree_of(wiring: Wiring, tree: Tree, *, paper: str = "A4", from_file: str = "") -> tuple[Drawing, ...]:

@@ -61,7 +61,10 @@ def _a(kind: str) -> str:
 
 def _differs(name: str, wanted: Fact, has: Fact | None) -> str:
     says = shelf().facts[name].says if name in shelf().facts else name
-    return f"{says} {has.text} and not {wanted.text}" if has else f"does not say its {says}, {wanted.text} is asked"
+    if has is None:
+        return f"does not say its {says}, {wanted.text} is asked"
+    led = any(has.text.startswith(lead) for lead in shelf().facts[name].lead) if name in shelf().facts else False
+    return f"{has.text} and not {wanted.text}" if led else f"{says} {has.text} and not {wanted.text}"
 
 
 def _equal(wanted: Fact, has: Fact | None) -> bool:
@@ -156,7 +159,7 @@ def _words(device: Device, item: Device) -> Iterator[str]:
             yield f"is not {fact.name}"
     if any(fact.name == "suppressor" for fact in device.facts) and not any(f.name == "suppressor" for f in item.facts):
         said = next(fact.text for fact in device.facts if fact.name == "suppressor")
-        yield f"is not {said}"
+        yield f"is without {said.removeprefix('with ')}"
 
 
 def _ratings(device: Device, loads: Mapping[str, tuple[ContactLoad, float, bool]], item: Device) -> Iterator[str]:
