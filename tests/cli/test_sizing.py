@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pikepdf
 from click.testing import CliRunner, Result
+from openpyxl import load_workbook
 
 import panelwright as pw
 from panelwright.cli import main
@@ -82,3 +83,16 @@ def test_the_pages_have_every_choice_and_every_step(tmp_path: Path) -> None:
     assert f"{len(pages)} pages in {out}" in result.output
     assert not [answer.question for answer in sheet.answers if answer.question.split()[0] not in words]
     assert "7.6 A x 1.25 = 9.5 A" in words
+
+
+def test_the_spreadsheet_has_choices_steps_and_what_is_missing(tmp_path: Path) -> None:
+    """Numbers as numbers beside the choice as it is bought; each step with rule, source and trust."""
+    out = tmp_path / "sizing.xlsx"
+    result = run(STOP, "--xlsx", str(out))
+    book = load_workbook(out)
+    choices = list(book["Choices"].iter_rows(values_only=True))
+    device = next(row for row in choices if row[1:3] == ("M1", "branch device"))
+
+    assert ["Choices", "Steps", "Missing"] == book.sheetnames
+    assert ("20 A gG", 20) == device[3:5]
+    assert f"The spreadsheet is {out}." in result.output

@@ -7,6 +7,7 @@ import pytest
 import panelwright as pw
 from panelwright.sizing import Answer, SizingSheet
 from panelwright.sizing.routes import routes_of
+from panelwright.sizing.torque import torque_row
 
 HEAD = """panel "Test"
   symbols {symbols}
@@ -346,3 +347,53 @@ power paths from {rails}
     assert reading.ok
     assert amps == one(found, "M1", "full-load current").value
     assert fuse == one(found, "M1", "branch device").value
+
+
+def test_runs_in_series_are_added_and_each_winding_has_its_own() -> None:
+    """30 m on 2.5 mm2 and 20 m on 1.5 mm2: 1.732 x 6.8 A x (R cos phi + X sin phi) of both, R hot by IEC 60228."""
+    text = """panel "Test"
+  rules IEC 60204-1
+supplies
+  L  mains  400 V 50 Hz  rails L1 L2 L3 PE  earthed at PE
+places
+  shed  "half way"
+devices on plate
+  F1  breaker  3 poles  16 A  C curve
+  X1  terminal strip  3 terminals
+devices in shed
+  X2  terminal strip  3 terminals
+devices in field
+  M1  three-phase motor  3 kW  400 V  6.8 A  power factor 0.82
+cables
+  W1  cable  4 G 2.5 mm2  30 m  from X1 to X2
+  W2  cable  4 G 1.5 mm2  20 m  from X2 to M1
+power paths from L1 L2 L3
+  F1.poles  X1.1-2-3  X2.1-2-3  M1
+"""
+    reading = pw.read(text)
+    assert reading.ok
+    answer = one(pw.size(reading.circuit), "M1", "voltage drop")
+    cosine, sine, hot = 0.82, (1 - 0.82**2) ** 0.5, 1 + 0.00393 * 50
+    runs = sum(metres / 1000 * (ohms * hot * cosine + 0.08 * sine) for metres, ohms in ((30, 7.98), (20, 13.3)))
+
+    assert 3**0.5 * 6.8 * runs == pytest.approx(answer.value or 0)
+    assert answer.choice.endswith("on W1 and W2")
+
+
+def test_a_run_that_loses_too_much_says_how_long_it_may_be() -> None:
+    """The length within the limit is in the unit that was typed."""
+    text = pw.tidy(pw.read_file("examples/orchard/grader-conveyor.panel")).replace("120 ft", "900 ft")
+    answer = one(pw.size(pw.read(text).circuit), "1MTR", "voltage drop")
+
+    assert answer.falls_short
+    assert "633 ft" == answer.also[0].choice
+
+
+@pytest.mark.parametrize(
+    ("area_mm2", "narrow", "wide"), [(3.31, 20, 35), (8.37, 25, 40), (21.2, 35, 45), (53.5, None, 50)]
+)
+def test_torques_by_conductor(area_mm2: float, narrow: float | None, wide: float) -> None:
+    """12, 8, 4 and 1/0 AWG as printed in NEC Annex I Table I.1. (thenecwiki.com, annex I)"""
+    row = torque_row(area_mm2)
+
+    assert (narrow, wide) == (row.slot_narrow_lbin, row.slot_wide_lbin)

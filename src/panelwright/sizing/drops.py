@@ -5,11 +5,12 @@ dc and single-phase: 2 x I x Z x L; three-phase: 1.732 x I x Z x L; Z = R cos ph
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from math import sqrt
 
 from ..circuit import Cable, Quantity
-from .answers import Answer, Fitted, Missing, Working, amount, in_amps, not_answered
+from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, not_answered
 from .branch import branch_wires
 from .conductor_ohms import ohms_a_metre
 from .factors import factor
@@ -21,6 +22,7 @@ from .tables import TableRow, rows_of
 
 DROP, START = "voltage drop", "voltage while it starts"
 CONDUITS = {"pvc": "PVC", "al": "aluminium", "steel": "steel"}
+FOOT_M = 0.3048
 KFT_M = 304.8  # metres in 1000 ft
 SINGLE, THREE = 2.0, sqrt(3)
 POWER_FACTOR = 0.85
@@ -87,64 +89,122 @@ def line_of(size: Quantity, *, dc: bool = False, celsius: float = 70.0) -> Line 
     return Line(ohms, reactance.value / 1000, Working(words, "", f"{row.source}; X {reactance.source}", row.trust))
 
 
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A cable on the way to a motor."""
+
+    cable: Cable
+    length: Quantity
+    size: Quantity
+    line: Line
+
+
+@dataclass(frozen=True, slots=True)
+class Taking:
+    """What a motor takes while it runs, and over how many conductors of its run the drop counts."""
+
+    amps: float
+    times: float
+    power_factor: float
+    words: str
+
+    def volts(self, runs: Sequence[Run], *, amps: float = 0.0, power_factor: float = 0.0) -> float:
+        """Volts lost in all runs, at this current or another."""
+        cosine = power_factor or self.power_factor
+        each = (drop_v(amps or self.amps, r.length.value, r.line, times=self.times, power_factor=cosine) for r in runs)
+        return sum(each)
+
+
 def drop_answers(route: Route, current: Current, conductor: Quantity | None, job: Job) -> tuple[Answer, ...]:
-    """The drop on the cable of a motor while it runs and while it starts."""
+    """The drop on the cables of a motor while it runs and while it starts."""
     plate = route.plate
-    cable = next((c for c in route.cables if any(w.cable == c.tag for w in branch_wires(route))), None)
-    if cable is None or cable.length is None:
-        return (not_answered(plate.name, DROP, (_no_length(plate, cable, route, job),)),)
+    tags = {wire.cable for wire in branch_wires(route) if wire.net in route.run_nets}
+    cables = [cable for cable in route.cables if cable.tag in tags]
+    unmeasured = next((cable for cable in cables if cable.length is None), None)
+    if not cables or unmeasured is not None:
+        return (not_answered(plate.name, DROP, (_no_length(plate, unmeasured, route, job),)),)
+    runs = [run for cable in cables if (run := _run(cable, route, conductor, job)) is not None]
+    if len(runs) < len(cables) or current.amps is None:
+        lacking = f"the tables of resistance do not have a size of {' and '.join(cable.tag for cable in cables)}"
+        return (Answer(plate.name, DROP, missing=current.missing, warnings=() if current.missing else (lacking,)),)
+    taking = _taking(route, current.amps)
+    return (_running(plate, taking, runs, job), *_starting(route, current, taking, runs, job))
+
+
+def _run(cable: Cable, route: Route, conductor: Quantity | None, job: Job) -> Run | None:
     size = next((w.size for w in branch_wires(route) if w.cable == cable.tag and w.size), None) or conductor
-    if size is None or current.amps is None:
-        return (not_answered(plate.name, DROP, current.missing),)
-    line = line_of(size, dc=plate.kind == "dc", celsius=75.0 if job.american else job.site.insulation_c)
-    if line is None:
-        return (Answer(plate.name, DROP, warnings=(f"the tables of resistance do not have {size.text}",)),)
-    return (_running(plate, current.amps, cable.tag, cable.length, line, size, job),
-            *_starting(route, current, cable.length, line, job))  # fmt: skip
+    if size is None or cable.length is None:
+        return None
+    line = line_of(size, dc=route.plate.kind == "dc", celsius=75.0 if job.american else job.site.insulation_c)
+    return Run(cable, cable.length, size, line) if line is not None else None
+
+
+def _taking(route: Route, amps: float) -> Taking:
+    """Three conductors of a three-phase motor; behind a star-delta starter each winding has two of its own."""
+    plate = route.plate
+    cosine = 1.0 if plate.kind == "dc" else plate.power_factor or POWER_FACTOR
+    said = "" if plate.power_factor or plate.kind == "dc" else " (power factor 0.85 taken)"
+    if route.star_delta:
+        share = factor("star-delta line").value
+        return Taking(amps * share, SINGLE, cosine, f"{said} for each winding")
+    return Taking(amps, THREE if plate.phases == 3 else SINGLE, cosine, said)
 
 
 def _no_length(plate: Plate, cable: Cable | None, route: Route, job: Job) -> Missing:
     why = "the drop grows with the length of the run"
     if cable is not None:
-        return Missing(f"length of {cable.tag}", why, f"{cable.tag}  cable  {cable.cores}  25 m  from ...")
+        ends = " and ".join(cable.ends)
+        line = f"{cable.tag}  cable  {cable.cores}  25 m  from {cable.start} to {ends}"
+        return Missing(f"length of {cable.tag}", why, line)
     cores = "4 x 12 AWG  80 ft" if job.american else "4 G 2.5 mm2  25 m"
-    ends = [end for wire in branch_wires(route) for end in wire.ends]
+    points = [end for wire in branch_wires(route) for end in wire.ends]
     own = f"{plate.tag}."
     near = [end for wire in branch_wires(route) if any(e.startswith(own) for e in wire.ends) for end in wire.ends]
-    start = next((end.partition(".")[0] for end in (*near, *ends) if not end.startswith(own)), "X1")
+    start = next((end.partition(".")[0] for end in (*near, *points) if not end.startswith(own)), "X1")
     return Missing(f"length of the run to {plate.tag}", why, f"cables: W1  cable  {cores}  from {start} to {plate.tag}")
 
 
-def _running(plate: Plate, amps: float, cable: str, length: Quantity, line: Line, size: Quantity, job: Job) -> Answer:
-    times = THREE if plate.phases == 3 else SINGLE
-    cosine = 1.0 if plate.kind == "dc" else plate.power_factor or POWER_FACTOR
-    volts = drop_v(amps, length.value, line, times=times, power_factor=cosine)
+def _running(plate: Plate, taking: Taking, runs: Sequence[Run], job: Job) -> Answer:
+    volts = taking.volts(runs)
     percent = 100 * volts / plate.volts
-    said = "" if plate.power_factor or plate.kind == "dc" else " (power factor 0.85 taken)"
-    words = (
-        f"{times:.4g} x {in_amps(amps)} x {length.text} x (R x {cosine:g} + X x {sqrt(1 - cosine**2):.3g}){said} = "
-        f"{amount(volts, 'V', 3)}; of {amount(plate.volts, 'V')}: {amount(percent, '%', 3)}"
-    )
+    steps = [step for run in runs for step in _run_steps(run, taking)]
+    steps.append(Working(f"of {amount(plate.volts, 'V')}: {amount(percent, '%', 3)}"))
     limit, asked = job.site.drop_percent, job.site.text("voltage drop")
-    steps = (
-        line.working,
-        Working(words),
-        Working(f"at most {limit:g} %", "" if asked else job.region.clause("voltage drop"), "the panel file"),
-    )
+    steps.append(Working(f"at most {limit:g} %", "" if asked else job.region.clause("voltage drop"), "the panel file"))
     fits = percent <= limit + 1e-9
+    names = " and ".join(run.cable.tag for run in runs)
+    fitted = ", ".join(f"{run.cable.tag} {run.size.text}, {run.length.text}" for run in runs)
+    also = (_longest(runs[0], limit / percent),) if len(runs) == 1 and percent > 0 else ()
     return Answer(
-        plate.name, DROP, f"{amount(volts, 'V', 3)}, {amount(percent, '%', 3)} on {cable}", volts, "V", steps,
-        fitted=Fitted(f"{cable} {size.text}, {length.text}", fits, f"{'not above' if fits else 'above'} {limit:g} %"),
+        plate.name, DROP, f"{amount(volts, 'V', 3)}, {amount(percent, '%', 3)} on {names}", volts, "V", tuple(steps),
+        also, Fitted(fitted, fits, f"{'not above' if fits else 'above'} {limit:g} %"),
     )  # fmt: skip
 
 
-def _starting(route: Route, current: Current, length: Quantity, line: Line, job: Job) -> tuple[Answer, ...]:
+def _run_steps(run: Run, taking: Taking) -> tuple[Working, Working]:
+    cosine = taking.power_factor
+    words = (
+        f"{taking.times:.4g} x {in_amps(taking.amps)} x {run.length.text} x (R x {cosine:g} + X x "
+        f"{sqrt(1 - cosine**2):.3g}){taking.words} = {amount(taking.volts([run]), 'V', 3)}"
+    )
+    return run.line.working, Working(words)
+
+
+def _longest(run: Run, times: float) -> Allowed:
+    """How long the run may be on that conductor, in the unit that was typed."""
+    feet = "ft" in run.length.text or "feet" in run.length.text or "foot" in run.length.text
+    metres = run.length.value * times
+    length = amount(metres / FOOT_M, "ft", 3) if feet else amount(metres, "m", 3)
+    return Allowed(length, f"the longest run on {run.size.text} within the limit", metres)
+
+
+def _starting(route: Route, current: Current, taking: Taking, runs: Sequence[Run], job: Job) -> tuple[Answer, ...]:
     plate = route.plate
     held = held_rotor(plate, current, job.region)
-    if held.amps is None or plate.kind == "dc":
+    if held.amps is None or plate.kind == "dc" or route.star_delta:
         return ()
     pf = factor("start power factor")
-    volts = drop_v(held.amps, length.value, line, times=THREE if plate.phases == 3 else SINGLE, power_factor=pf.value)
+    volts = taking.volts(runs, amps=held.amps, power_factor=pf.value)
     left = plate.volts - volts
     words = f"at {in_amps(held.amps)} and power factor {pf.value:g} the run takes {amount(volts, 'V', 3)}"
     share = 100 * left / plate.volts

@@ -18,6 +18,7 @@ from .protection import DEVICE, Behind, device_answer
 from .routes import Route, routes_of
 from .short_circuit import opening_answer, rating_answers
 from .tables import OutsideTable
+from .torque import TORQUE, torque_answers
 
 
 def power_parts(job: Job) -> tuple[Part, ...]:
@@ -32,6 +33,7 @@ def power_parts(job: Job) -> tuple[Part, ...]:
         "Feeder": _inside("feeder", LOAD, lambda: feeder_answers(routes, currents, job)),
         "Short-circuit rating": rating_answers(routes, job),
         "Heat in the enclosure": heat_answers(routes, currents, job),
+        "Power terminals": _inside("terminals", TORQUE, lambda: torque_answers(routes) if job.american else ()),
     }
     return (*parts, *(Part(heading, answers) for heading, answers in whole.items() if answers))
 

@@ -38,7 +38,10 @@ class Stop:
 
 @dataclass(frozen=True)
 class Route:
-    """The way from a motor to its supply, nearest to the motor first."""
+    """The way from a motor to its supply, nearest to the motor first.
+
+    `branch_nets`: between its branch device and all its leads; `run_nets`: those of them that its first lead is fed by.
+    """
 
     plate: Plate
     stops: tuple[Stop, ...]
@@ -46,6 +49,7 @@ class Route:
     cables: tuple[Cable, ...]
     supplies: tuple[str, ...]
     branch_nets: frozenset[str]
+    run_nets: frozenset[str]
 
     @property
     def star_delta(self) -> bool:
@@ -81,6 +85,7 @@ class Grid:
         self.bundle = self._bundles()
         self.sources = self._sources()
         self.graph, self.carriers = self._graph()
+        self._found: dict[str, set[frozenset[str]]] = {}
 
     def bundle_at(self, terminal: str) -> str | None:
         """The bundle that a terminal is on."""
@@ -130,6 +135,11 @@ class Grid:
 
     def edges_between(self, bundle: str) -> set[frozenset[str]]:
         """The edges on simple paths from a bundle to any supply."""
+        if bundle not in self._found:
+            self._found[bundle] = self._edges_between(bundle)
+        return self._found[bundle]
+
+    def _edges_between(self, bundle: str) -> set[frozenset[str]]:
         if bundle in self.sources or bundle not in self.graph or not nx.has_path(self.graph, bundle, _SUPPLY):
             return set()
         graph = self.graph.copy()
@@ -190,8 +200,10 @@ def _route(grid: Grid, plate: Plate) -> Route:
     stops.sort(key=lambda stop: (stop.distance, stop.device.tag))
     end = next((stop.distance for stop in stops if stop.device.kind in PROTECTION), 99)
     branch = {bundle for bundle in on_way if near.get(bundle, 0) <= end}
-    nets = frozenset(net for net, bundle in grid.bundle.items() if bundle in branch)
-    return Route(plate, tuple(stops), wires, cables, tuple(supplies), nets)
+    first = next(iter(edges), "")
+    run = {bundle for edge in edges.get(first, ()) for bundle in edge if bundle in branch} | {bundles.get(first, "")}
+    nets, run_nets = (frozenset(net for net, bundle in grid.bundle.items() if bundle in some) for some in (branch, run))
+    return Route(plate, tuple(stops), wires, cables, tuple(supplies), nets, run_nets)
 
 
 def _distances(grid: Grid, bundles: set[str]) -> dict[str, int]:
