@@ -10,12 +10,12 @@ reduction (from memory).
 from __future__ import annotations
 
 import time
-from collections.abc import Collection, Iterator
+from collections.abc import Collection, Iterable, Iterator
 
-from ...electrics.gates import INPUT, GateBuilder
 from .clauses import Step
 from .cone import Cone
 from .induction import Induction, Undecided
+from .vicinity import Vicinity, conjuncts
 
 REACHES = (0, 1, 2, 4)  # drives between the devices that a promise names and those that are followed
 SHARE = 0.1  # of the time left, for each reach
@@ -24,42 +24,30 @@ MOST_FOLLOWED = 0.7  # of the devices; beyond it the whole is no harder
 
 def holds_nearby(cone: Cone, bad: int, named: Collection[str], until: float) -> bool:
     """Whether a literal never holds, seen from the devices around those `named`; False says nothing."""
-    parts = alternatives(cone.model.gates, bad)
+    vicinity = Vicinity(cone)
+    parts = list(_parts(cone, bad))
     if len(parts) == 1:
-        return _part_holds(cone, bad, named or _tags_in(cone, bad), until)
-    return all(_part_holds(cone, whole, _tags_in(cone, part), until) for whole, part in parts)
+        return _part_holds(vicinity, [bad], named or vicinity.tags_in(bad), until)
+    return all(_part_holds(vicinity, [*rest, part], vicinity.tags_in(part), until) for rest, part in parts)
 
 
-def alternatives(gates: GateBuilder, literal: int) -> list[tuple[int, int]]:
-    """The literal as literals of which one holds exactly when it does; each with the part that is its own."""
-    conjuncts = _flat(gates, literal)
-    choices = [_flat(gates, one ^ 1) if one & 1 else [one] for one in conjuncts]
+def _parts(cone: Cone, literal: int) -> Iterator[tuple[list[int], int]]:
+    """The literal taken apart: it holds exactly when one of the parts does, together with all of the rest."""
+    gates = cone.model.gates
+    whole = conjuncts(gates, literal)
+    choices = [[part ^ 1 for part in conjuncts(gates, one ^ 1)] if one & 1 else [one] for one in whole]
     widest = max(range(len(choices)), key=lambda at: len(choices[at]))
-    if len(choices[widest]) < 2:
-        return [(literal, literal)]
-    rest = gates.all_of(one for at, one in enumerate(conjuncts) if at != widest)
-    return [(gates.and_(rest, one ^ 1), one ^ 1) for one in choices[widest]]
+    rest = [one for at, one in enumerate(whole) if at != widest]
+    yield from ((rest, part) for part in choices[widest])
 
 
-def _flat(gates: GateBuilder, literal: int) -> list[int]:
-    """The literals whose conjunction a literal is, through gates that are not negated."""
-    found: dict[int, None] = {}
-    waiting = [literal]
-    while waiting:
-        here = waiting.pop()
-        if not here & 1 and here >> 1 and gates.left[here >> 1] != INPUT:
-            waiting += (gates.left[here >> 1], gates.right[here >> 1])
-        else:
-            found[here] = None
-    return list(found)
-
-
-def _part_holds(cone: Cone, bad: int, tags: Collection[str], until: float) -> bool:
-    for followed in _growing(cone, tags):
+def _part_holds(vicinity: Vicinity, bad: Iterable[int], tags: Collection[str], until: float) -> bool:
+    for followed in _growing(vicinity.cone, tags):
         now = time.monotonic()
-        if now > until or len(followed) > MOST_FOLLOWED * len(cone.tags):
+        if now > until or len(followed) > MOST_FOLLOWED * len(vicinity.cone.tags):
             return False
-        induction = Induction(Step(cone, bad, followed=followed), now + SHARE * (until - now))
+        model, wanted = vicinity.model(bad, followed)
+        induction = Induction(Step(vicinity.cone, wanted, model=model), now + SHARE * (until - now))
         try:
             if induction.holds():
                 return True
@@ -78,20 +66,3 @@ def _growing(cone: Cone, tags: Collection[str]) -> Iterator[set[str]]:
             yield found
         edge = {one for tag in edge for one in cone.panel.drivers(tag)} - found
         found = found | edge
-
-
-def _tags_in(cone: Cone, literal: int) -> set[str]:
-    """The devices that a literal over the state speaks of."""
-    gates = cone.model.gates
-    tag_of = {bit.now >> 1: bit.tag for bit in cone.model.bits if bit.tag}
-    found, seen, waiting = set[str](), {0}, [literal >> 1]
-    while waiting:
-        node = waiting.pop()
-        if node in seen:
-            continue
-        seen.add(node)
-        if node in tag_of:
-            found.add(tag_of[node])
-        elif gates.left[node] != INPUT:
-            waiting += (gates.left[node] >> 1, gates.right[node] >> 1)
-    return found

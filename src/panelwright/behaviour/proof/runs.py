@@ -98,8 +98,8 @@ class Runs:
         """The rows of an input that belongs to each bit that is moved from outside; -1 where there is none."""
         import numpy as np
 
-        name = (lambda bit: bit.name + word) if word.startswith(":") else (lambda bit: word + bit.name)
-        literals = [self.step.gates.inputs.get(name(bit)) for bit in self.hands]
+        names = [f"{bit.name}{word}" if word.startswith(":") else f"{word}{bit.name}" for bit in self.hands]
+        literals = [self.step.gates.inputs.get(name) for name in names]
         return np.array([-1 if one is None else self.row_of[one >> 1] for one in literals], dtype=np.intp)
 
     def _targets(self) -> Words:

@@ -52,9 +52,14 @@ class Unrolling:
 
     def _plainest(self, wanted: list[int], steps: int) -> list[int]:
         """The wish, with as little done by hand as it allows: a story should not tell what does not matter."""
-        for wish in self._wishes(steps):
-            if self.solver.solve([*wanted, wish]):
-                wanted = [*wanted, wish]
+        waiting = [self._wishes(steps)]
+        while waiting:  # a wish after the other, those that go together in one question
+            wishes = waiting.pop()
+            if self.solver.solve([*wanted, *wishes]):
+                wanted = [*wanted, *wishes]
+            elif len(wishes) > 1:
+                half = len(wishes) // 2
+                waiting += (wishes[half:], wishes[:half])
         return wanted
 
     def _wishes(self, steps: int) -> list[int]:
