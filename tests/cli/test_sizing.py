@@ -96,3 +96,13 @@ def test_the_spreadsheet_has_choices_steps_and_what_is_missing(tmp_path: Path) -
     assert ["Choices", "Steps", "Missing"] == book.sheetnames
     assert ("20 A gG", 20) == device[3:5]
     assert f"The spreadsheet is {out}." in result.output
+
+
+def test_the_brief_answer_has_a_line_for_each_question() -> None:
+    """Choice and verdict, no steps; whatever rests on memory says so."""
+    lines = run(CONVEYOR, "--about", "1MTR", "--brief").output.splitlines()
+    wanted = "1MTR branch device          at most 15 A time-delay fuse  (2FU fuse 15 A: will do)"
+
+    assert wanted in lines
+    assert [line for line in lines if line.startswith("1MTR protective conductor") and line.endswith("[from memory]")]
+    assert not [line for line in lines if "x 1.25" in line]

@@ -22,6 +22,7 @@ if TYPE_CHECKING:
 @main.command()
 @files_argument
 @click.option("--about", multiple=True, metavar="TAG", help="Only this motor, device or supply. May be given again.")
+@click.option("--brief", is_flag=True, help="The choices alone, without the steps.")
 @click.option("--out", "-o", metavar="PATH", help="PDF file or folder to write to, to be printed.")
 @click.option("--xlsx", metavar="OUT", help="Also write a spreadsheet: a file, or a folder.")
 @click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of the PDF.")
@@ -32,7 +33,7 @@ def size(files: tuple[str, ...], as_json: bool, **options: Any) -> None:
 
 
 def _answer(
-    file: Paper, circuit: Circuit, about: tuple[str, ...], out: str | None, xlsx: str | None, paper: str
+    file: Paper, circuit: Circuit, about: tuple[str, ...], brief: bool, out: str | None, xlsx: str | None, paper: str
 ) -> Answer:
     """The sheet, or where its pages are. Short of something: exit code 1; facts missing: 3."""
     from ..sizing.telling import as_json, counted, told
@@ -46,7 +47,7 @@ def _answer(
         write_spreadsheet(book, _spread_out(sheet))
         count += f"\nThe spreadsheet is {book}."
     if out is None:
-        return Answer(code, f"{told(sheet)}\n\n{count}", values)
+        return Answer(code, f"{told(sheet, brief=brief)}\n\n{count}", values)
     pages = api.size_pages(circuit, sheet, paper=paper, from_file=Path(file.name).name)
     place = target(file, out, f"-sizing{PDF}")
     write(place, api.pdf(pages))

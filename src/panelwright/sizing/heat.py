@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 
 from ..catalog.site import MaterialRow, StandingRow, named, site_words
 from ..circuit import Device, Load
-from .answers import Answer, Missing, Working, amount, not_answered
+from .answers import Answer, Fitted, Missing, Working, amount, not_answered
 from .factors import factor
 from .job import Job
 from .motors import Current
@@ -124,16 +124,14 @@ def _inside(total: float, box: Enclosure, job: Job) -> tuple[Answer, ...]:
         missing = (Missing("material and position of the enclosure", "both change how much heat it gives off",
                            f"sizing: enclosure {box.text} painted-steel against-a-wall"),)  # fmt: skip
     warnings = [f"other tables print k = {material.others} for {material.name}"] if material.others else []
-    most = job.site.inside_c
-    if most is not None and at > most + 1e-9:
-        warnings.append(
-            f"warmer than the {job.site.text('inside')} that are allowed: cool it, or take a larger enclosure"
-        )
+    most, text = job.site.inside_c, job.site.text("inside")
+    fits = most is None or at <= most + 1e-9
+    fitted = None if most is None else Fitted(f"at most {text}", fits, "" if fits else "cool it, or take a larger box")
     choice = f"{amount(at, 'C', 3)} at an ambient of {amount(job.site.ambient_c, 'C')}"
-    answers = [Answer("enclosure", INSIDE, choice, at, "C", steps, warnings=tuple(warnings), missing=missing)]
-    if most is not None and at > most + 1e-9 and most > job.site.ambient_c:
-        answers.append(_fan(total, most - job.site.ambient_c))
-    return tuple(answers)
+    inside = Answer("enclosure", INSIDE, choice, at, "C", steps, (), fitted, tuple(warnings), missing)
+    if most is not None and not fits and most > job.site.ambient_c:
+        return inside, _fan(total, most - job.site.ambient_c)
+    return (inside,)
 
 
 def _rise_steps(

@@ -120,8 +120,8 @@ def opening_answer(route: Route, conductor: Quantity | None, job: Job) -> Answer
     words = f"({k.value:g} x {amount(area, 'mm2')} / {amount(amps, 'A')}) squared = {amount(1000 * seconds, 'ms', 2)}"
     most = amount((k.value * area) ** 2, "A2s", 3)
     limit = f"the branch device may let at most {most} through: compare with its data"
-    return Answer(route.plate.name, OPENING, f"within {amount(1000 * seconds, 'ms', 2)} at {amount(fault, 'kA')}", seconds, "s",
-                  (step(words, k), Working(limit)))  # fmt: skip
+    choice = f"within {amount(1000 * seconds, 'ms', 2)} at {amount(fault, 'kA')}"
+    return Answer(route.plate.name, OPENING, choice, seconds, "s", (step(words, k), Working(limit)))
 
 
 def _fault(job: Job) -> tuple[float | None, tuple[Missing, ...]]:

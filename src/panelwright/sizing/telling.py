@@ -14,25 +14,35 @@ FITS = {True: "will do", False: "FALLS SHORT", None: "cannot be told"}
 MARKS = {"from memory": " [from memory]", "seen in part": " [seen in part]"}
 
 
-def told(sheet: SizingSheet) -> str:
-    """The whole sheet for a terminal."""
+def told(sheet: SizingSheet, *, brief: bool = False) -> str:
+    """The whole sheet for a terminal; `brief`: the choices and how they fit, without the steps."""
     lines = [sheet.title, f"Sized under {sheet.rules}", ""]
     if sheet.taken:
         lines += _wrapped("Taken for granted, as the file does not say it: ", f"{'; '.join(sheet.taken)}.")
     for part in sheet.parts:
         lines += ["", part.heading, "-" * min(len(part.heading), WIDTH)]
         for answer in part.answers:
-            lines += _answer(answer)
+            lines += _briefly(answer) if brief else _answer(answer)
     lines += [*_shortfalls(sheet), *_missing(sheet), ""]
     for caution in sheet.cautions:
         lines += _wrapped("", caution)
     return "\n".join(lines)
 
 
-def _answer(answer: Answer) -> Iterator[str]:
+def _head(answer: Answer) -> str:
     choice = answer.choice or ("waits for what is missing" if answer.missing else "no answer")
-    name = f"{answer.about} {answer.question}"
-    yield f"{name:{QUESTION}}  {choice}"
+    return f"{f'{answer.about} {answer.question}':{QUESTION}}  {choice}"
+
+
+def _briefly(answer: Answer) -> Iterator[str]:
+    """One line: the choice, and what the file has there."""
+    fitted = answer.fitted
+    there = f"  ({fitted.text}: {FITS[fitted.fits]})" if fitted else ""
+    yield f"{_head(answer)}{there}{MARKS['from memory'] if answer.remembered else ''}"
+
+
+def _answer(answer: Answer) -> Iterator[str]:
+    yield _head(answer)
     for working in answer.workings:
         yield from _working(working)
     if answer.fitted is not None:
