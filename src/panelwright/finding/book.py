@@ -51,6 +51,7 @@ class Book:
         self._count = 0
         self._rested: dict[tuple[str, int, tuple[Fault, ...]], Run | None] = {}
         self.told: dict[object, object] = {}  # answers once worked out, by whoever asked
+        self.shown: dict[tuple[object, str], dict[str, str | None]] = {}  # by test and meter, then by cause
 
     def _core(self, about: list[str]) -> Network:
         if len(self.circuit.devices) <= SMALL or not about:

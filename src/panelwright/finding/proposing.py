@@ -103,8 +103,7 @@ def _without_needless(found: list[Proposal]) -> list[Proposal]:
 def branches_of(bench: Bench, test: Test, ranked: Sequence[Ranked]) -> tuple[Branch, ...]:
     """The outcomes of a test, the likeliest first."""
     by_outcome: dict[Outcome, list[Ranked]] = defaultdict(list)
-    for one in ranked:
-        outcome = bench.shown_by(test, one.cause)
+    for one, outcome in zip(ranked, bench.shown_by_each(test, [one.cause for one in ranked]), strict=True):
         if outcome is not None and outcome != UNKNOWN:
             by_outcome[outcome].append(one)
     total = sum(one.probability for ones in by_outcome.values() for one in ones) or 1.0
@@ -140,7 +139,9 @@ def groups_of(
 
 def _alike(bench: Bench, tests: Sequence[Test], ranked: Sequence[Ranked]) -> list[list[Ranked]]:
     """Those that show the same in every test together, in the order given."""
-    found: dict[tuple[Outcome, ...], list[Ranked]] = defaultdict(list)
-    for one in ranked:
-        found[tuple(bench.shown_by(test, one.cause) or "" for test in tests)].append(one)
+    causes = [one.cause for one in ranked]
+    rows = [bench.shown_by_each(test, causes) for test in tests]
+    found: dict[tuple[Outcome | None, ...], list[Ranked]] = defaultdict(list)
+    for at, one in enumerate(ranked):
+        found[tuple(row[at] for row in rows)].append(one)
     return list(found.values())

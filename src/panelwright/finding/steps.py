@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from ..circuit import Fuse, Is
@@ -66,11 +67,17 @@ class Bench:
 
     def shown_by(self, test: Test, cause: Cause) -> Outcome | None:
         """What the panel with a cause in it would show; None when the cause cannot be put in, "?" for no such place."""
-        key = cause.id, test, self.meter.name
-        if key not in self.book.told:
-            self.book.told[key] = self._works_out(test, cause)
-        found = self.book.told[key]
-        return None if found is None else str(found)
+        return self.shown_by_each(test, (cause,))[0]
+
+    def shown_by_each(self, test: Test, causes: Iterable[Cause]) -> list[Outcome | None]:
+        """The same for several causes, in their order."""
+        row = self.book.shown.setdefault((test, self.meter.name), {})
+        found: list[Outcome | None] = []
+        for cause in causes:
+            if cause.id not in row:
+                row[cause.id] = self._works_out(test, cause)
+            found.append(row[cause.id])
+        return found
 
     def _works_out(self, test: Test, cause: Cause) -> Outcome | None:
         if test.kind == "leads":

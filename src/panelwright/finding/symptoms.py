@@ -172,7 +172,8 @@ def _pieces(book: Book, phrase: dict[str, object], meant: dict[str, tuple[Device
             if not works(device) and row["state"] in ("ON", "OFF", "buzzing", "dim"):
                 continue
             on, off = states_of(device)
-            state = {"ON": on, "OFF": off}.get(row["state"], row["state"])
+            hums = bool(device.motors) and row["state"] == "buzzing"  # a motor has no contacts to chatter
+            state = "hums" if hums else {"ON": on, "OFF": off}.get(row["state"], row["state"])
             situation = _situation(book, row["at"], device, button, named.get("when", ""))
             yield Seen(Is(device.tag, state, row.get("value", "")), situation, text, sometimes)
 
