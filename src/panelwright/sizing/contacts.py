@@ -16,6 +16,7 @@ QUESTION = "contact rating"
 _CODE = re.compile(r"\b[A-EN-R](?:150|300|600)\b")
 _CATEGORY = re.compile(r"\b((?:AC|DC)-1[2-5])\s+([\d.]+)\s*(m?A)\b")
 SAFE = 1 + 1e-9
+SMALL_MAGNET_VA = 72.0  # IEC 60947-5-1: AC-14 up to here, AC-15 above
 
 
 class AcCodeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -144,6 +145,17 @@ def smallest_code(volts: float, make_a: float, break_a: float, *, dc: bool) -> C
     return None
 
 
+def rated_in_category(volts: float, make_a: float, break_a: float, *, dc: bool) -> tuple[str, float, Working]:
+    """The utilisation category of an electromagnetic load, the least rated current in it, and how that was found.
+
+    ac: AC-14 up to 72 VA, AC-15 above; dc: DC-13.
+    """
+    name = "DC-13" if dc else "AC-14" if break_a * volts <= SMALL_MAGNET_VA else "AC-15"
+    row = next(row for row in rows_of("utilisation", CategoryRow) if row.category == name)
+    rated_a = max(break_a / row.break_, make_a / row.make)
+    return name, rated_a, figured(f"{name} makes {row.make:g} x and breaks {row.break_:g} x its rated current", row)
+
+
 # ---- from a circuit
 @dataclass(frozen=True, slots=True)
 class ContactLoad:
@@ -200,6 +212,12 @@ def _answer(circuit: ControlCircuit, load: ContactLoad) -> Answer:
     if needed is not None:
         workings = [figured(f"{words}; {needed.name}: {_told(needed)}", needed.row)]
     choice = f"{needed.name} or better" if needed else f"a contactor: {amount(load.break_a, 'A', 3)} at {volts:g} V"
+    if circuit.job.region.family == "IEC":
+        category, rated_a, working = rated_in_category(volts, load.make_a, load.break_a, dc=circuit.is_dc)
+        workings.append(working)
+        choice = f"{category} {amount(rated_a, 'A', 3)} at {volts:g} V" + (
+            f" ({needed.name}) or better" if needed else ""
+        )
     fitted, warnings = _fitted(circuit, load), _too_little(circuit, load)
     if circuit.looked_at:
         warnings += (circuit.looked_at,)

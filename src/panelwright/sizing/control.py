@@ -110,9 +110,9 @@ def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
         yield not_answered(device.tag, PROTECTION, (wire_size(region),))
         return
     held = held_amps(circuit)
-    most, clears = usual_fuse(limit.amps), _most_cleared(circuit)
+    most, clears = usual_fuse(limit.amps, circuit.job.region.family), _most_cleared(circuit)
     most = min(most, clears) if clears else most
-    least = min(usual_fuse(max(held, 1e-3) * 1.25, up=True), most)
+    least = min(usual_fuse(max(held, 1e-3) * 1.25, circuit.job.region.family, up=True), most)
     workings = (
         *limit.workings,
         Working(f"carries {amount(held, 'A', 3)} held in: 1.25 x = {amount(1.25 * held, 'A', 3)}, so at least "
@@ -210,7 +210,7 @@ def _most_cleared(circuit: ControlCircuit) -> float:
     """The largest fuse that an electronic dc supply can clear; 0 for other supplies."""
     if not circuit.is_dc or circuit.device.kind != "dc supply" or not circuit.source.amps:
         return 0.0
-    return usual_fuse(largest_clearing_fuse(circuit.source.amps))
+    return usual_fuse(largest_clearing_fuse(circuit.source.amps), circuit.job.region.family)
 
 
 def _judged(fitted: tuple[FittedFuse, ...], limit: Limit, held: float) -> Fitted | None:

@@ -21,6 +21,7 @@ from .reach import Moment, Reach, position_at, reach_of
 from .tables import TableRow
 
 MOST_SOLVED = 240  # moments solved for volts and amps, the heaviest first
+SUPPLIES = ("control transformer", "autotransformer", "dc supply")  # they may feed further supplies
 NO_INRUSH = 1.05  # a load that takes no more than this many times its sealed power has no inrush to speak of
 
 
@@ -48,6 +49,8 @@ def pulling_power(load: Load, volts: float) -> complex:
 
 def has_inrush(load: Load) -> bool:
     """Whether a load takes noticeably more while it pulls in."""
+    if load.sort == "primary":
+        return False  # a surge of some milliseconds, for the fuse to pass
     return load.inrush_va > NO_INRUSH * abs(held_power(load, load.rated_v))
 
 
@@ -260,9 +263,12 @@ def _circuits(job: Job) -> tuple[ControlCircuit, ...]:
     structure = Structure(job.circuit, job.wiring)
     standings = Standings(_plain(structure.network), switched_on=True)
     found = []
+    primaries = [w for w in structure.wired if isinstance(w.part, Load) and w.part.sort == "primary"]
     in_rungs = [wired for wired in structure.loads if structure.rung_of(wired.id) is not None]
     for device, source in structure.circuit.supplies:
         loads = {w.id: w for w in in_rungs if _is_fed(structure, w, device, source)}
+        if device.kind in SUPPLIES:
+            loads |= {w.id: w for w in primaries if w.device is not device and _is_fed(structure, w, device, source)}
         if loads:
             found.append(ControlCircuit(job, structure, standings, device, source, loads))
     return tuple(found)

@@ -9,12 +9,20 @@ from ..checks.structure import Structure
 from ..circuit import Fuse, Load
 from .answers import amount
 from .control_circuits import ControlCircuit
+from .regions import Family
 from .tables import TableRow, rows_of
+
+SMALL_A = 12.0  # below it fuses come in finer steps than the standard ones
 
 
 class _SizeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     kind: str
     rating: float
+
+
+class _UsualRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    kind: str
+    rating_a: float
 
 
 class _StandardRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -36,15 +44,19 @@ class FittedFuse:
 
 
 @cache
-def usual_fuses() -> tuple[float, ...]:
-    """Ratings in which fuses are made, amperes, ascending: small ones, then the standard ones."""
+def usual_fuses(family: Family) -> tuple[float, ...]:
+    """Ratings in which fuses are made, amperes, ascending: small ones, then those of the NEC or of IEC 60269-1."""
     small = {row.rating for row in rows_of("supply_sizes", _SizeRow) if row.kind == "control fuse"}
-    return tuple(sorted(small | {row.rating_a for row in rows_of("standard_ratings", _StandardRow)}))
+    if family == "NEC":
+        large = {row.rating_a for row in rows_of("standard_ratings", _StandardRow)}
+    else:
+        large = {row.rating_a for row in rows_of("usual_ratings", _UsualRow) if row.kind == "gG fuse"}
+    return tuple(sorted({rating for rating in small if rating < SMALL_A} | large))
 
 
-def usual_fuse(ceiling: float, *, up: bool = False) -> float:
+def usual_fuse(ceiling: float, family: Family = "NEC", *, up: bool = False) -> float:
     """The largest usual rating not above a ceiling; with `up` the smallest not below. Beyond them the ceiling."""
-    ratings = usual_fuses()
+    ratings = usual_fuses(family)
     if up:
         return next((rating for rating in ratings if rating >= ceiling - 1e-9), ceiling)
     return max((rating for rating in ratings if rating <= ceiling + 1e-9), default=ceiling)

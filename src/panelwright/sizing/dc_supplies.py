@@ -77,7 +77,7 @@ def _typical(circuit: ControlCircuit) -> tuple[str, ...]:
 def _clearing(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Answer:
     amps, share = circuit.source.amps, factor("fuse share")
     most = largest_clearing_fuse(amps)
-    size = usual_fuse(most)
+    size = usual_fuse(most, circuit.job.region.family)
     workings = (
         Working(f"an electronic supply holds its current at about {LIMIT_FACTOR:g} x {amount(amps, 'A')} = "
                 f"{amount(LIMIT_FACTOR * amps, 'A')}", source="typical electronic supply", trust="common practice"),

@@ -94,7 +94,7 @@ def _devices(wiring: Wiring, sheet: SizingSheet) -> Iterator[PartLine]:
         if device.kind not in SOURCES and not is_strip(device) and device.kind != "fuse":
             groups[description_of(device), _in_field(wiring, device)].append(device)
     for (description, in_field), devices in groups.items():
-        asked = dict.fromkeys(words for device in devices for words in _asked(device, sheet))
+        asked = dict.fromkeys([*_hardest(devices, sheet), *(words for one in devices for words in _asked(one))])
         tags = tuple(device.tag for device in devices)
         yield PartLine(description, len(devices), 0, tuple(asked), tags, tuple(devices), in_field)
 
@@ -107,11 +107,16 @@ def _in_field(wiring: Wiring, device: Device) -> bool:
     return bool(device.place) and device.place not in panel
 
 
-def _asked(device: Device, sheet: SizingSheet) -> Iterator[str]:
-    """What sizing and settings ask of a device."""
-    for answer in sheet.about(device.tag):
-        if answer.question in ASKED and answer.answered:
-            yield ASKED[answer.question].format(answer.choice)
+def _hardest(devices: Iterable[Device], sheet: SizingSheet) -> Iterator[str]:
+    """What sizing asks of devices that are bought alike: the most of each question."""
+    for question, words in ASKED.items():
+        answers = [answer for device in devices for answer in sheet.about(device.tag, question) if answer.answered]
+        if answers:
+            yield words.format(max(answers, key=lambda answer: answer.value or 0.0).choice)
+
+
+def _asked(device: Device) -> Iterator[str]:
+    """What its settings and its blocks ask."""
     for fact in device.facts:
         if fact.name in ("set", "delay"):
             yield f"to be set to {fact.text.removeprefix('set ')}"

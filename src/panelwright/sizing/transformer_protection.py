@@ -91,12 +91,12 @@ def _nec_primary(
     most = ceiling
     if amps < 2 and is_motor_control(circuit):
         most, motor_row = transformer_ceiling("motor control", "primary", amps)
-        larger = usual_fuse(most)
+        larger = usual_fuse(most, circuit.job.region.family)
         why = f"under 2 A in a motor control circuit: 500 % = {amount(most, 'A')} ({motor_row.source})"
         also = (Allowed(amount(larger, "A"), why, larger),)
     if circuit.source.va < SMALL_VA:
         also += (Allowed("other means", f"under {SMALL_VA:g} VA and part of the controller ({SMALL_RULE})"),)
-    size = usual_fuse(ceiling, up=row.next_up == "yes")
+    size = usual_fuse(ceiling, circuit.job.region.family, up=row.next_up == "yes")
     judged = _judged(fitted, max(ceiling, most, size), amps)
     choice = f"{amount(size, 'A')} time-delay fuse or less"
     warnings = _none_fitted(fitted, "primary")
@@ -108,7 +108,7 @@ def _nec_secondary(circuit: ControlCircuit, amps: float, fitted: tuple[FittedFus
     words = f"{row.percent:g} % x {amount(amps, 'A')} = {amount(ceiling, 'A')} at most"
     words += ", next standard size up allowed" if row.next_up == "yes" else ", not rounded up"
     workings = (_rated(circuit.source.va, circuit.volts, amps), step(words, row, _clause(circuit.job.region, row)))
-    size = usual_fuse(ceiling, up=row.next_up == "yes")
+    size = usual_fuse(ceiling, circuit.job.region.family, up=row.next_up == "yes")
     judged = _judged(fitted, max(ceiling, size), held_amps(circuit))
     return Answer(circuit.device.tag, SECONDARY, f"{amount(size, 'A')} or less", size, "A", workings, (), judged)
 
@@ -127,7 +127,7 @@ def _secondary_by_primary(circuit: ControlCircuit, primary: Load) -> Answer:
     ratio = f"{circuit.volts:g} V / {primary.rated_v:g} V"
     rule = region.clause("secondary by primary")
     words = f"{amount(limit.amps, 'A')} of {limit.size} x {ratio} = {amount(most, 'A')} on the primary"
-    choice = f"none, if the primary device is {amount(usual_fuse(most), 'A')} or less"
+    choice = f"none, if the primary device is {amount(usual_fuse(most, circuit.job.region.family), 'A')} or less"
     warnings = ("only for a two-wire secondary; a secondary fuse in the un-earthed wire is the clearer way",)
     workings = (*limit.workings, Working(words, rule, rule, "seen"))
     return Answer(tag, SECONDARY, choice, most, "A", workings, warnings=warnings)
@@ -141,7 +141,7 @@ def _iec_primary(circuit: ControlCircuit, primary: Load, amps: float, fitted: tu
         Working(words, rule, rule, "from memory"),
         _rides(amps),
     )
-    size = usual_fuse(2 * amps, up=True)
+    size = usual_fuse(2 * amps, circuit.job.region.family, up=True)
     choice = f"{amount(size, 'A')} gG or aM, or a D curve"
     warnings = _none_fitted(fitted, "primary")
     return Answer(circuit.device.tag, PRIMARY, choice, size, "A", workings, (), _judged(fitted, None, amps), warnings)
@@ -150,7 +150,7 @@ def _iec_primary(circuit: ControlCircuit, primary: Load, amps: float, fitted: tu
 def _iec_secondary(circuit: ControlCircuit, amps: float, fitted: tuple[FittedFuse, ...]) -> Answer:
     rule = circuit.job.region.clause("control device")
     held = held_amps(circuit)
-    size = usual_fuse(amps, up=True)
+    size = usual_fuse(amps, circuit.job.region.family, up=True)
     workings = (
         _rated(circuit.source.va, circuit.volts, amps),
         Working("in the un-earthed conductor", rule, rule, "from memory"),

@@ -183,6 +183,10 @@ def _fitted_size(circuit: ControlCircuit, burden: Burden, entering: float) -> Fi
     text = f"{circuit.device.tag} {amount(va, 'VA')}"
     if va < burden.sealed_va:
         return Fitted(text, False, f"less than the {amount(burden.sealed_va, 'VA')} held in")
+    said = next((fact.quantity for fact in circuit.device.facts if fact.name == "inrush rating"), None)
+    if said is not None:
+        asked = f"{said.text} of inrush at 90 % volts by its data sheet, {amount(entering, 'VA')} asked"
+        return Fitted(text, said.value >= entering, asked)
     rows = [row for row in rows_of("transformer_inrush", InrushRow) if row.va <= va]
     if not rows:
         return Fitted(text, None, "smaller than the chart; ask for its inrush VA at 90 % volts")
