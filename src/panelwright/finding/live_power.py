@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 
 from ..behaviour import PanelState, Run
-from ..circuit import Circuit, Contact, Device, Do, Fuse, Load, Source, net_of, uses_in
+from ..circuit import Circuit, Contact, Device, Do, Fuse, Link, Load, Motor, Source, net_of, uses_in
 from ..electrics import Network
 from .cold_bench import has_link
 from .live_steps import is_wired
@@ -78,14 +78,40 @@ class PowerUp:
 def motor_protection(network: Network, order: Sequence[str]) -> tuple[str, ...]:
     """Fuses and breakers that feed motors alone, and have no contact that the control needs."""
     circuit = network.circuit
-    near, feeding = _near(circuit), {device.tag for device, _ in circuit.supplies}
     return tuple(
         tag
         for tag in order
-        if _feeds_motor(circuit, near, tag, feeding)
+        if feeds_motors_alone(circuit, tag)
         and any(isinstance(part, Fuse) for part in circuit.by_tag[tag].parts)
         and not any(not c.main and is_wired(circuit, circuit.by_tag[tag], c) for c in circuit.by_tag[tag].contacts)
     )
+
+
+def feeds_motors_alone(circuit: Circuit, tag: str) -> bool:
+    """Whether behind its poles lie main poles of contactors, overloads and motors, and nothing else."""
+    net_at, parts_at = net_of(circuit), _parts_at(circuit)
+    device = circuit.by_tag[tag]
+    ends = [f"{tag}.{part.b}" for part in device.parts if isinstance(part, Fuse | Contact)]
+    behind = {
+        other for end in ends if end in net_at for other in net_at[end].terminals if other.partition(".")[0] != tag
+    }
+    return bool(behind) and all(_is_of_motors(*parts_at[other]) for other in behind if other in parts_at)
+
+
+def _is_of_motors(device: Device, part: object) -> bool:
+    if isinstance(part, Contact):
+        return part.main and device.mechanism.sort != "switch"
+    return isinstance(part, Link | Motor)
+
+
+def _parts_at(circuit: Circuit) -> dict[str, tuple[Device, object]]:
+    """Terminal to what is connected there inside its device."""
+    found: dict[str, tuple[Device, object]] = {}
+    for device in circuit.devices:
+        for part in device.parts:
+            marks = part.leads if isinstance(part, Motor) else (getattr(part, "a", ""), getattr(part, "b", ""))
+            found.update({f"{device.tag}.{mark}": (device, part) for mark in marks if mark})
+    return found
 
 
 def live_marks(source: Source) -> list[str]:
@@ -121,7 +147,7 @@ def power_order(network: Network) -> list[str]:
             if other in opens | feeding and other not in reached:
                 reached.append(other)
     order += sorted(opens - set(order))
-    return sorted(order, key=lambda tag: _feeds_motor(circuit, near, tag, feeding))
+    return sorted(order, key=lambda tag: feeds_motors_alone(circuit, tag))
 
 
 def _near(circuit: Circuit) -> dict[str, list[str]]:
@@ -132,16 +158,6 @@ def _near(circuit: Circuit) -> dict[str, list[str]]:
         for tag in tags:
             found.setdefault(tag, []).extend(other for other in tags if other != tag)
     return found
-
-
-def _feeds_motor(circuit: Circuit, near: dict[str, list[str]], tag: str, feeding: set[str]) -> bool:
-    """Next to a main pole of a contactor, and to no primary."""
-    others = near.get(tag, ())
-    if any(other in feeding and any(p.fed_by for p in circuit.by_tag[other].sources) for other in others):
-        return False
-    return any(
-        any(c.main for c in circuit.by_tag[o].contacts) and circuit.by_tag[o].mechanism.sort == "relay" for o in others
-    )
 
 
 def _behind(network: Network, circuit: Circuit, device: Device) -> Iterator[tuple[str, str]]:

@@ -125,9 +125,16 @@ VERBS = {
 
 
 def _imperative(step: Do) -> str:
+    return " and at once ".join(_one(one) for one in (step, *step.also))
+
+
+def _one(step: Do) -> str:
+    tags = " and ".join(step.targets)
     if step.verb == "turn":
-        return f"Turn {step.targets[0]} to {step.value}"
-    return VERBS.get(step.verb, step.verb + " {}").format(" and ".join(step.targets))
+        return f"Turn {tags} to {step.value}"
+    if step.verb.startswith("power") and tags:
+        return f"{VERBS[step.verb]} at {tags}"
+    return VERBS.get(step.verb, step.verb + " {}").format(tags)
 
 
 def _small(step: Do) -> str:

@@ -9,9 +9,9 @@ from itertools import pairwise
 from ..behaviour import PanelState, Run
 from ..behaviour.engine import Moment
 from ..behaviour.stands import MOVING, Stand
-from ..circuit import Circuit, Contact, Device, Do, Load, Motor, net_of
+from ..circuit import Circuit, Contact, Device, Do, Inject, Load, Motor, Trial, net_of
 from ..electrics import Network, Position, Solution
-from .situations import inputs, play, trial_steps, waiting_s
+from .situations import inputs, play, waiting_s
 
 MOST_STEPS = 200
 LEAST_A, LEAST_V = 1e-6, 0.1  # what carries less, or stands across less, moves nothing
@@ -146,6 +146,10 @@ class _Finder:
         """What can be worked now, and is not left as it is."""
         return [step for step in possible_steps(run.state) if step.targets[0] not in self.left]
 
+    def is_possible(self, run: Run, step: Do) -> bool:
+        """Whether everything that a step does at once can be done now."""
+        return all(one in self.possible(run) for one in singly(step))
+
     def after(self, run: Run, step: Do) -> Run:
         return play(run.copy(), (step,), self.wait_s)
 
@@ -183,8 +187,8 @@ class _Finder:
 
     def _trials(self, run: Run) -> Iterator[tuple[tuple[Do, ...], tuple[Run, ...]]]:
         for trial in self.circuit.trials:
-            way = (*self.back(run), *trial_steps(trial))
-            tags = {step.targets[0] for step in way}
+            way = (*self.back(run), *steps_of(trial))
+            tags = {tag for step in way for one in singly(step) for tag in one.targets}
             if tags <= set(self.circuit.by_tag) and not tags & self.left:
                 now, runs = run, []
                 for step in way:
@@ -219,7 +223,7 @@ class _Finder:
         run = self.rest
         seen = self.eyes.seen_at_rest(run)
         for step in steps:
-            if step not in self.possible(run):
+            if not self.is_possible(run, step):
                 return None
             run = self.step(run, step, seen)
         return seen
@@ -256,18 +260,37 @@ class _Finder:
         return sum(1 for tag in {device.tag for device, *_ in inputs(self.circuit)} if tag in moved)
 
 
+def steps_of(trial: Trial) -> tuple[Do, ...]:
+    """What a trial does, with what is done at once left together, up to its first fault or power cut everywhere."""
+    found: list[Do] = []
+    for step in trial.steps:
+        if isinstance(step, Inject) or (isinstance(step, Do) and step.verb.startswith("power") and not step.targets):
+            break
+        if isinstance(step, Do) and step.verb != "wait":
+            found.append(step)
+    return tuple(found)
+
+
+def singly(step: Do) -> tuple[Do, ...]:
+    """What a step does at once, one device at a time."""
+    return tuple(Do(one.verb, (tag,), one.value, one.seconds) for one in (step, *step.also) for tag in one.targets)
+
+
 def back_to_rest(state: PanelState) -> Iterator[Do]:
     """Everything let go, cleared, reset, switched on and turned to where it starts."""
     for step in possible_steps(state):
         device = state.circuit.by_tag[step.targets[0]]
-        if step.verb in ("release", "clear", "reset", "switch-on") or (
+        if step.verb in ("release", "clear", "reset", "switch-on", "power-on") or (
             step.verb == "turn" and step.value == device.mechanism.start
         ):
             yield step
 
 
 def possible_steps(state: PanelState) -> list[Do]:
-    """What can be worked from here: everything released that is not, pressed that is not, turned elsewhere."""
+    """What can be worked from here: everything released that is not, pressed that is not, turned elsewhere.
+
+    Of several feeds each can be cut.
+    """
     found = []
     for device, verb, back, _value, _ in inputs(state.circuit):
         stand = state.stands[device.tag]
@@ -281,4 +304,7 @@ def possible_steps(state: PanelState) -> list[Do]:
         for position in device.mechanism.positions:
             if position != state.stands[device.tag].plain.at:
                 found.append(Do("turn", (device.tag,), position))
+    feeds = [device.tag for device, source in state.circuit.supplies if not source.fed_by]
+    if len(feeds) > 1:
+        found += [Do("power-on" if tag in state.position.off else "power-off", (tag,)) for tag in feeds]
     return found
