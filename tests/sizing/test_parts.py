@@ -245,7 +245,7 @@ def test_the_pages_of_a_list_have_a_box_for_every_line(tmp_path: Path) -> None:
         ["pdftotext", "-layout", str(tmp_path / "well-pump-parts.pdf"), "-"], capture_output=True, text=True, check=True
     ).stdout
 
-    assert "1 page in" in result.output
+    assert "2 pages in" in result.output
     for line in pw.parts(circuit_of("well-pump")).lines:
         assert set(line.description.split()) <= set(words.split())
     assert "together" in words
