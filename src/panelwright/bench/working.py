@@ -91,7 +91,7 @@ def _same_but_for_words(ones: Sequence[Worded], others: Sequence[Worded]) -> boo
 def _rest(circuit: Circuit) -> Circuit:
     heading = circuit.heading
     kept = Heading(symbols=heading.symbols, wire_numbers=heading.wire_numbers, rules=heading.rules)
-    words = {"heading": kept, "notes": (), "assumptions": (), "promises": (), "trials": ()}
+    words = {"heading": kept, "site": (), "notes": (), "assumptions": (), "promises": (), "trials": ()}
     return replace(circuit, devices=(), rungs=(), power_paths=(), **words)  # type: ignore[arg-type]
 
 
@@ -103,6 +103,7 @@ def with_words_of(circuit: Circuit, allotted: Circuit) -> Circuit:
         devices=tuple(_reworded(mine, circuit.by_tag[mine.tag]) for mine in allotted.devices),
         rungs=tuple(map(_reworded, allotted.rungs, circuit.rungs)),
         power_paths=tuple(map(_reworded, allotted.power_paths, circuit.power_paths)),
+        site=circuit.site,
         notes=circuit.notes,
         assumptions=circuit.assumptions,
         promises=circuit.promises,

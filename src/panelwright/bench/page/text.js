@@ -7,7 +7,7 @@ import {
 import { facts } from "./facts.js";
 
 const SEVERITY = { mistake: "error", warning: "warning", told: "info" };
-const HEADINGS = /^\s*(panel|places|supplies|supply|devices|rungs|power paths|cables|wires|notes|assumptions|promises|trial)\b/;
+const HEADINGS = /^\s*(panel|places|supplies|supply|devices|rungs|power paths|cables|wires|sizing|notes|assumptions|promises|trial)\b/;
 
 // Colour is never alone here: headings are bold, texts slanted, comments soft.
 const panelLanguage = StreamLanguage.define({
