@@ -13,6 +13,7 @@ from panelwright.behaviour.proof.timed_proving import Question, question
 from panelwright.behaviour.proof.timed_walk import OutOfTime
 from panelwright.circuit import Sentence
 from panelwright.electrics import Network
+from panelwright.faults.proving import prove_promises
 from panelwright.language import read
 from panelwright.wiring import wire
 
@@ -145,7 +146,7 @@ def test_power_that_comes_back_in_time_is_used():
 
 
 def test_what_follows_an_event_in_time_is_used():
-    """B1 makes within 2 s after K1 picks up and stays made: the timer of 3 s behind its break contact never runs out."""
+    """B1 makes within 2 s after K1 picks up and stays made: the timer of 3 s behind it never runs out."""
     text = HEAD.format(
         timer="T1  on-delay timer  3 s  1 NO  coil 24 V dc\n  K2  relay  2 CO  coil 24 V dc",
         assumed=f"{AT_REST}\n  B1 makes within SECONDS after K1 picks up\n  B1 clears only while K1 is out\n"
@@ -274,3 +275,17 @@ def test_more_states_than_can_be_walked_are_no_proof():
     proof = next(prove(wire(circuit), circuit.promises, seconds=-1))
 
     assert (proof.outcome, proof.bound, proof.reason) == ("not decided", 0, "too many states in time")
+
+
+def test_a_fault_that_changes_a_time_is_proved_with_that_time():
+    """A pulse of 2 s that lasts 2.5 s still ends within 3 s, one of 8 s or without end does not."""
+    text = HEAD.format(
+        timer="T1  interval timer  2 s  1 NO  coil 24 V dc",
+        assumed=AT_REST,
+        promise="\n  ".join(
+            f"with T1 {fault}: K1 stays in at most 3 s" for fault in ("at 8 s", "at 2.5 s", "never times out")
+        ),
+    )
+    proofs = prove_promises(wire(read(text).circuit))
+
+    assert [proof.outcome for proof in proofs if proof.promise.faults] == ["broken", "kept", "broken"]

@@ -26,7 +26,7 @@ def timed_panel(number: int) -> str:
     rows += ["S1 pushbutton 8 NO", "S2 pushbutton 8 NC", "devices on plate"]
     rows += ["K1 relay 4 CO coil 24 V dc", "K2 contactor 3 poles 6 NO + 6 NC coil 24 V dc"]
     rows += [_timer(rng, tag) for tag in timers]
-    used = {tag: 0 for tag in coils}
+    used = dict.fromkeys(coils, 0)
     rows.append("rungs from + to -")
     rows += [_rung(rng, coil, coils, used) for coil in coils]
     rows.append("assumptions")
@@ -70,7 +70,7 @@ def _promises(rng: random.Random) -> Iterator[str]:
 
 
 def at_random(network: Network, circuit: Circuit, number: int, length_s: float) -> Run:
-    """A run with buttons and power worked at random moments within the assumptions, each device at a pace of its own."""
+    """Buttons and power worked at random moments within the assumptions, each device at a pace of its own."""
     rng = random.Random(number)
     paces = Paces("nominal", {d.tag: rng.choice(PACES) for d in circuit.devices})
     run = Run(network, paces=paces)
@@ -156,6 +156,5 @@ def contradicts(run: Run, promise: Sentence) -> bool:
 
 
 def _power_lost(run: Run) -> list[float]:
-    """Moments with the power off, and just after."""
-    off = [moment.now for moment in run.trace.moments if "G1" in moment.position.off]
-    return off
+    """Moments with the power off."""
+    return [moment.now for moment in run.trace.moments if "G1" in moment.position.off]

@@ -70,10 +70,13 @@ class Alike:
         self._families: list[Family] = []
         self._of_promise: dict[Sentence, list[Family]] = {}
         self._exact: dict[tuple[Sentence, str], Proof] = {}
+        self._too_large: list[set[str]] = []  # devices with too many states together
 
     def place(self, panel: Panel, promise: Sentence) -> Place:
         """Where a proof of this promise on this panel belongs; it may be there already."""
         key = key_of(promise)
+        if panel.is_retimed:
+            return Place(key)  # functions say nothing about times
         if promise.form != "everything rests after":  # it compares with a position that may not be reached
             try:
                 return Place(key, kind=self._kind(panel, promise, key))
@@ -90,10 +93,16 @@ class Alike:
             kind = _like(family, panel, promise) if family.sources == sources else None
             if kind is not None:
                 return kind
-        family = self._family(panel, tags, promise)
-        if family not in families:
-            families.append(family)
-        return _like(family, panel, promise) or _new_kind(family, panel, promise)
+        if any(large <= tags for large in self._too_large):
+            raise TooLarge("as for other panels")
+        try:
+            family = self._family(panel, tags, promise)
+            if family not in families:
+                families.append(family)
+            return _like(family, panel, promise) or _new_kind(family, panel, promise)
+        except TooLarge:
+            self._too_large.append(tags)
+            raise
 
     def _family(self, panel: Panel, tags: set[str], promise: Sentence) -> Family:
         """The smallest family that a panel of these devices can be compared in."""

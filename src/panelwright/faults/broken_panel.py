@@ -67,7 +67,7 @@ class Bench:
         except UnknownPlace as nowhere:
             return BrokenPanel(why_open=str(nowhere))
         ways = [dict(way) for way in self._ways(injected)]
-        return BrokenPanel(tuple(tripping(Panel(network, way)) for way in ways))
+        return BrokenPanel(tuple(tripping(Panel(network, way, injected)) for way in ways))
 
     def _ways(self, injected: Injected) -> list[list[tuple[str, bool]]]:
         """Where faults can hold coil devices; a jam holds one where it is: in, or out."""
@@ -91,15 +91,8 @@ class Bench:
 
     def _network(self, injected: Injected) -> Network:
         edits = [*injected.edits, *(Opened(element) for element in injected.blown), *self._held_contacts(injected)]
-        for tag, seconds in injected.delays:
-            edits += self._never(tag) if seconds >= 1e8 else []
         base = self._refitted(injected) if injected.refitted else self.network
         return base.edited(edits)
-
-    def _never(self, tag: str) -> list[Edit]:
-        """Timed contacts that stay as they are at rest."""
-        contacts = [c for c in self.circuit.by_tag[tag].contacts if c.timing == "timed"]
-        return [Opened(f"{tag}.{c.name}") if c.form == "no" else Shorted(f"{tag}.{c.name}") for c in contacts]
 
     def _refitted(self, injected: Injected) -> Network:
         forms = dict(injected.refitted)

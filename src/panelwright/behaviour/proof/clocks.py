@@ -11,9 +11,9 @@ from dataclasses import dataclass, field
 
 from ...circuit import Device
 from ...electrics.gates import FALSE
-from ..times import SLOW_TRAVEL_S, Times, times_of
-from .cone import HAND
-from .timed_cone import Drive, Running, TimedCone
+from ..times import SLOW_TRAVEL_S, Times
+from .cone import HAND, Running
+from .timed_cone import Drive, TimedCone
 from .zones import ticks_at_least, ticks_at_most
 
 HAND_TRAVEL_S = 2 * SLOW_TRAVEL_S  # a slow hand that turns round on the way
@@ -99,8 +99,8 @@ class _Timing:
         self.held = {tag for pair in cone.circuit.interlocks for tag in pair}
 
     def _times(self, tag: str) -> tuple[Times, Times]:
-        device = self.cone.circuit.by_tag[tag]
-        return times_of(device, "fast"), times_of(device, "slow")
+        panel = self.cone.panel
+        return panel.times_of(tag, "fast"), panel.times_of(tag, "slow")
 
     def _clock(self, name: str, *since: int, loose: int = FALSE) -> str:
         self.timing.clocks.append(Clock(name, since, loose))

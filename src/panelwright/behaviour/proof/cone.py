@@ -10,6 +10,7 @@ moment, but not before everything that moved with them has come to rest once.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
 from functools import cached_property
 
 from ...circuit import Device, Load
@@ -21,6 +22,19 @@ HAND = ("push", "latched push", "field", "trip", "switch")
 TIMERS = ("on-delay", "off-delay", "off-delay without supply", "interval", "flasher", "star-delta")
 
 
+@dataclass(frozen=True, slots=True)
+class Running:
+    """A timer: literals. `over`: its time is up (interval); `begun`: it has been operated since it was fed (flasher).
+
+    `supplied`: it has what it needs to run its time.
+    """
+
+    device: Device
+    over: int = FALSE
+    begun: int = FALSE
+    supplied: int = TRUE
+
+
 class Cone:
     """Some devices of a panel and all they depend on, as a model; the others do not matter to what is asked."""
 
@@ -29,6 +43,7 @@ class Cone:
         self.circuit = panel.circuit
         self.model = Model(GateBuilder())
         self._image = {0: FALSE}
+        self.running: dict[str, Running] = {}  # the timers
         self._ages: list[tuple[str, int, int]] = []
         self.tags = panel.depends(tags)
         for device in self.circuit.devices:
@@ -255,28 +270,43 @@ class Cone:
     def _timer(self, device: Device) -> None:
         """The armature follows the coil; the timed contacts follow it after a time that may end at any moment."""
         model, g, tag, sort = self.model, self.model.gates, device.tag, device.mechanism.sort
+        supplied = self._supplied(device)
         want, doubtful = self._want(device)
         if sort == "star-delta":
             self._star_delta(device, want, doubtful)
             return
-        self._arm_moves(tag, "", want, doubtful)
-        fed = self.operated(tag)
-        timed = self.operated(tag, ":timed")
+        self._arm_moves(tag, "", g.and_(want, supplied), g.and_(doubtful, supplied))
+        fed, timed = self.operated(tag), self.operated(tag, ":timed")
         ran_out = g.and_(self._times_out(tag, fed), model.choice(f"runs out {tag}"))
-        targets = {
-            "on-delay": model.if_(fed, g.or_(timed, ran_out), FALSE),
-            "interval": model.if_(fed, self._interval(tag, fed, ran_out), FALSE),
-            "flasher": model.if_(fed, model.differ(timed, ran_out), FALSE),
-        }
-        late = model.if_(fed, TRUE, g.and_(timed, ran_out ^ 1))
-        target = targets.get(sort, late)
+        over = begun = FALSE
+        if sort == "on-delay":
+            target, pending = g.and_(fed, g.or_(timed, ran_out)), g.and_(fed, timed ^ 1)
+        elif sort == "interval":
+            over = model.monitor(f"{tag} over")
+            now_over = g.and_(fed, g.or_(over, ran_out))
+            model.remember(f"{tag} over", over, now_over)
+            target, pending = g.and_(fed, now_over ^ 1), g.and_(fed, over ^ 1)
+        elif sort == "flasher":
+            begun = model.monitor(f"{tag} begun")
+            model.remember(f"{tag} begun", begun, g.and_(fed, g.or_(begun, timed)))
+            turned = model.if_(g.or_(begun, timed), model.differ(timed, ran_out), TRUE)
+            target, pending = g.and_(fed, turned), fed
+        else:
+            target, pending = g.or_(fed, g.and_(timed, ran_out ^ 1)), g.and_(fed ^ 1, timed)
+        self.running[tag] = Running(device, over, begun, supplied)
         self._arm_moves(tag, ":timed", target)
-        running = {
-            "flasher": fed,
-            "on-delay": g.and_(fed, timed ^ 1),
-            "interval": g.and_(fed, timed),
-        }.get(sort, g.and_(fed ^ 1, timed))
-        model.moves[-1] = Move(tag, model.moves[-1].restless, running)
+        self._time_runs(tag, pending)
+
+    def _time_runs(self, tag: str, pending: int) -> None:
+        """Where a time is running that will be up."""
+        self.model.moves[-1].pending = FALSE if self.panel.never_times_out(tag) else pending
+
+    def _supplied(self, device: Device) -> int:
+        """An off-delay timer with a supply of its own has it."""
+        own = [f"{device.tag}.{load.name}" for load in device.loads if not load.drives]
+        if device.mechanism.sort != "off-delay" or not own:
+            return TRUE
+        return self.model.gates.any_of(self.full(load) for load in own)
 
     def _star_delta(self, device: Device, want: int, doubtful: int) -> None:
         """The plain contacts (star) are in until a time is up, the timed ones (delta) after a second time."""
@@ -292,23 +322,19 @@ class Cone:
         model.remember(f"{tag} changed", changed, now_changed)
         self._arm_moves(tag, "", g.and_(pulled, over ^ 1))
         self._arm_moves(tag, ":timed", g.and_(pulled, changed))
-        model.moves[-1] = Move(tag, model.moves[-1].restless, g.and_(pulled, changed ^ 1))
+        self.running[tag] = Running(device)
+        self._time_runs(tag, g.and_(pulled, changed ^ 1))
 
     def _times_out(self, tag: str, fed: int) -> int:
         """Its time may be up: it has been fed, or not, all the while, and all that moved with it has been at rest."""
+        if self.panel.never_times_out(tag):
+            return FALSE
         model = self.model
         aged = model.monitor(f"{tag} aged")
         before = model.monitor(f"{tag} was fed", fed)
         same = model.differ(before, fed) ^ 1
         self._ages.append((tag, aged, same))
         return model.gates.and_(same, aged)
-
-    def _interval(self, tag: str, fed: int, ran_out: int) -> int:
-        model, g = self.model, self.model.gates
-        over = model.monitor(f"{tag} over")
-        now_over = g.and_(fed, g.or_(over, ran_out))
-        model.remember(f"{tag} over", over, now_over)
-        return now_over ^ 1
 
     def _finish(self) -> None:
         """Once every device is in: timers age when all has come to rest."""

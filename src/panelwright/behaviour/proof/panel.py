@@ -9,6 +9,8 @@ from functools import cached_property
 from ...circuit import Circuit, Contact, Fuse, nets_of
 from ...electrics import Network, compile_gates
 from ...electrics.gates import TRUE, GateBuilder
+from ..injection import NEVER_S, Injected
+from ..times import Pace, Times, times_of
 from .plain_loads import without_needless_doubt
 
 
@@ -25,10 +27,15 @@ class HalfFed:
 class Panel:
     """A circuit compiled once: its gate program in terms of where the devices stand, and what depends on what."""
 
-    def __init__(self, network: Network, stuck: Mapping[str, bool] | None = None) -> None:
-        """`stuck`: devices that a fault holds, operated or at rest."""
+    def __init__(
+        self, network: Network, stuck: Mapping[str, bool] | None = None, injected: Injected | None = None
+    ) -> None:
+        """`stuck`: devices that a fault holds, operated or at rest. `injected`: a fault, for the times that it changes;
+        what else it does is in the network.
+        """
         self.network = network
         self.stuck = dict(stuck or {})
+        self.injected = injected
         self.circuit: Circuit = network.circuit
         self.program = without_needless_doubt(compile_gates(network, self._literal))
         self._known: dict[str, set[str]] = {}
@@ -44,6 +51,20 @@ class Panel:
                 if f"{device.tag}.{part.a}" in wired and f"{device.tag}.{part.b}" in wired:
                     found.setdefault((device.tag, _arm(part)), set()).add(part.form)
         return found
+
+    def times_of(self, tag: str, pace: Pace) -> Times:
+        """The times of a device at a pace, as a fault has changed them."""
+        times = times_of(self.circuit.by_tag[tag], pace)
+        return times if self.injected is None else self.injected.times_of(tag, times)
+
+    @property
+    def is_retimed(self) -> bool:
+        """Whether a fault has changed the times of a device."""
+        return self.injected is not None and bool(self.injected.delays or self.injected.paces)
+
+    def never_times_out(self, tag: str) -> bool:
+        """Whether a fault keeps the time of a timer from ever being up."""
+        return self.injected is not None and (tag, NEVER_S) in self.injected.delays
 
     def has_place_between(self, tag: str, arm: str) -> bool:
         """Whether an arm is told apart from rest and operated while it moves."""

@@ -6,7 +6,6 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ...circuit import Sentence
-from ..times import times_of
 from .assuming import Assumed, tags_assumed
 from .clauses import Step
 from .clocks import device_timing
@@ -99,7 +98,7 @@ def _usual(cone: TimedCone) -> dict[str, int]:
     """What the clocks of timers show when they run out as set."""
     usual: dict[str, int] = {}
     for running in cone.running.values():
-        times = times_of(running.device)
+        times = cone.panel.times_of(running.device.tag, "nominal")
         tag = running.device.tag
         lag_s = times.release_s if running.device.mechanism.sort.startswith("off-delay") else times.operate_s
         usual[f"{tag} time"] = round((times.delay_s - lag_s) * TICKS_PER_S)
