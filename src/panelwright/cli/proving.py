@@ -9,7 +9,7 @@ import click
 
 from .. import api
 from ..behaviour.typed import typed, typed_trial
-from ..circuit import Circuit, Expect, Fault, Trial
+from ..circuit import Circuit, Expect, Fault, Sentence, Trial
 from .answering import Answer, Code, files_argument, json_option
 from .group import main, over
 from .papers import Paper
@@ -34,9 +34,20 @@ def prove(files: tuple[str, ...], seconds: float, as_trial: bool, as_json: bool)
 def _proved(paper: Paper, circuit: Circuit, seconds: float, as_trial: bool) -> Answer:
     proofs = list(api.prove(circuit, seconds=seconds))
     lines = [line for proof in proofs for line in _told(proof, as_trial)]
+    lines += [f"{'waived':12} {_waiver(promise)}" for promise in _waived(circuit)]
     lines += ["", _verdict(proofs, paper.name), SCOPE]
     values = {"file": paper.name, "promises": [_values(proof) for proof in proofs]}
+    values["waived"] = [{"what": p.waives, "why": p.why} for p in _waived(circuit)]
     return Answer(_code(proofs), "\n".join(lines), values)
+
+
+def _waived(circuit: Circuit) -> list[Sentence]:
+    return [promise for promise in circuit.promises if promise.form == "waive"]
+
+
+def _waiver(promise: Sentence) -> str:
+    at = f" at {', '.join(state.subject for state in promise.states)}" if promise.states else ""
+    return f"{promise.waives}{at}: {promise.why}"
 
 
 def _code(proofs: list[Proof]) -> Code:

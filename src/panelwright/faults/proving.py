@@ -13,7 +13,9 @@ from functools import cached_property
 
 from ..behaviour import Injected, fault_words, inject
 from ..behaviour.proof.panel import Panel
-from ..behaviour.proof.proving import SECONDS, Contradiction, Proof, promises_owed, prove
+from ..behaviour.proof.proving import SECONDS, Contradiction, Proof, prove
+from ..behaviour.proof.standing import promises_owed
+from ..behaviour.proof.trying import with_trial
 from ..circuit import Circuit, Fault, Problem, Sentence
 from ..wiring import Wiring, wire
 from .alike import Alike
@@ -49,7 +51,13 @@ class Prover:
         return fault_list(self.bench.wiring)
 
     def answer(self, promise: Sentence) -> Proof:
-        """The answer to one promise. Raises: Contradiction when the assumptions exclude every state."""
+        """The answer to one promise, a way to break it with its trial.
+
+        Raises: Contradiction when the assumptions exclude every state.
+        """
+        return with_trial(self.bench.network, self._answer(promise))
+
+    def _answer(self, promise: Sentence) -> Proof:
         if promise.one_fault:
             return self._even_with_one(promise)
         if promise.faults:
@@ -153,5 +161,5 @@ def prove_promises(wiring: Wiring | Circuit, *, seconds: float = SECONDS) -> Ite
     `seconds`: at most, for each. Raises: Contradiction when the assumptions exclude every state.
     """
     prover = Prover(wiring, seconds)
-    for promise in promises_owed(prover.bench.circuit):
+    for promise in promises_owed(prover.bench.sound):
         yield prover.answer(promise)

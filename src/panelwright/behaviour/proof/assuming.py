@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 from functools import cached_property
 
 from ...circuit import Is, Sentence
-from ...electrics.gates import FALSE
+from ...electrics.gates import FALSE, GateBuilder
 from .asking import Asking, atoms_of, tags_of
 from .cone import Cone
 from .panel import Panel
@@ -137,8 +138,12 @@ class _Taking:
 
 def next_literal(cone: Cone, literal: int) -> int:
     """A literal over the state, taken in the state after the step: its gates once more over what the bits become."""
-    g = cone.model.gates
     becomes = {bit.now >> 1: bit.next ^ (bit.now & 1) for bit in cone.model.bits}
+    return put_in_place(cone.model.gates, literal, becomes)
+
+
+def put_in_place(g: GateBuilder, literal: int, becomes: Mapping[int, int]) -> int:
+    """A literal with other literals in the place of some nodes."""
     image: dict[int, int] = {0: 0}
     waiting = [literal >> 1]
     while waiting:

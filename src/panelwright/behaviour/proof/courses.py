@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import takewhile
 
 from ...circuit import Circuit, Device, Do
 from ...electrics import DeviceState
@@ -18,6 +19,9 @@ _WORDS = {
     "push": ("pressed", "released"), "latched push": ("pressed", "released"), "field": ("made", "clear"),
     "trip": ("tripped", "reset"), "switch": ("on", "off"),
 }  # fmt: skip
+
+
+_PLACE = {"operated": "in", "rest": "out", "moving": "on its way"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,7 +104,7 @@ def _moved(cone: Cone, before: dict[str, bool], bits: dict[str, bool]) -> Iterat
         for arm, what in (("", ""), (":timed", "timed contacts ")):
             was, now = _stage(cone, before, device.tag, arm), _stage(cone, bits, device.tag, arm)
             if was != now:
-                yield device.tag, what + {"operated": "in", "rest": "out", "moving": "on its way"}[now]
+                yield device.tag, what + _PLACE[now]
 
 
 def told(circuit: Circuit, course: tuple[Moment, ...]) -> tuple[str, ...]:
@@ -118,6 +122,30 @@ def told(circuit: Circuit, course: tuple[Moment, ...]) -> tuple[str, ...]:
             sentences.append(_when(number, gone_s) + "; ".join(parts) + ".")
             before_s += gone_s
     return tuple(sentences)
+
+
+def two_told(
+    circuit: Circuit, one: tuple[Moment, ...], other: tuple[Moment, ...], tags: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Two courses that begin alike and end differently; `tags`: the devices that do."""
+    same = sum(1 for _ in takewhile(lambda pair: pair[0].states == pair[1].states, zip(one, other, strict=False)))
+    ends = [", ".join(_ended(course[-1], tag) for tag in tags) for course in (one, other) if course]
+    if not ends:
+        return ()
+    rest = [
+        " ".join(told(circuit, course[:1] + course[same:])[bool(told(circuit, course[:1])) :])
+        for course in (one, other)
+    ]
+    then = [f"{words} In the end {end}.".lstrip() for words, end in zip(rest, ends, strict=True)]
+    return (*told(circuit, one[:same]), f"Either: {then[0]}", f"Or: {then[1]}")
+
+
+def _ended(moment: Moment, tag: str) -> str:
+    state = moment.states[tag]
+    timed = (
+        f", its timed contacts {_PLACE[state.timed]}" if state.timed != state.stage and state.timed != "rest" else ""
+    )
+    return f"{tag} {_PLACE[state.stage]}{timed}"
 
 
 def _when(number: int, gone_s: float) -> str:

@@ -230,7 +230,8 @@ class Monitors:
         before = self.was(self.cone.settled)
         happens = self.g.all_of([self.event(self.sentence.event), self.ask.no_push(), before])
         armed = self._armed(happens, self.changed())
-        moving = [self.ask.state(state) for state in motions(self.cone.panel)]
+        still = {one.subject for one in self.states}
+        moving = [self.ask.state(state) for state in motions(self.cone.panel) if state.subject in still]
         starts = self.g.any_of(self.rise(one) for one in moving)
         return Watch(self.g.and_(armed, starts), happens)
 

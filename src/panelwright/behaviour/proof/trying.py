@@ -36,17 +36,25 @@ def trial_of(network: Network, promise: Sentence, faults: tuple[Fault, ...], cou
 
     `network`: of the panel without the faults. What should have been true stands at the end.
     """
+    builder = _built(network, faults, course)
+    return _named(promise, (*builder.steps, *expectations(network, promise, builder.run)))
+
+
+def _built(network: Network, faults: tuple[Fault, ...], course: tuple[Moment, ...]) -> _Building:
     builder = _Building(network, faults)
     builder.start(course[0])
     for before, after in pairwise(course):
         if after.done:
             builder.wait_for(before, after.at_s)
             builder.do(_together(after.done))
+        elif after.at_s is None:
+            builder.run_out([tag for tag, what in after.moved if "timed" in what])
     builder.wait_for(course[-1], course[-1].at_s)
-    return Trial(
-        f"Breaks: {promise.text.removeprefix('not kept:').strip()}",
-        (*builder.steps, *expectations(network, promise, builder.run)),
-    )
+    return builder
+
+
+def _named(promise: Sentence, steps: tuple[Step, ...]) -> Trial:
+    return Trial(f"Breaks: {promise.text.removeprefix('not kept:').strip()}", steps)
 
 
 def with_trial(network: Network, proof: Proof) -> Proof:
@@ -58,10 +66,26 @@ def with_trial(network: Network, proof: Proof) -> Proof:
         return proof
     usual = trial_of(network, proof.promise, proof.faults, proof.course)
     for paces in _paces(network, proof):
-        trial = trial_of(network, proof.promise, (*proof.faults, *paces), proof.course) if paces else usual
-        if any(failure.problem.code == "trial-failed" for failure in try_trial(network, trial).failures):
+        trial = _otherwise(network, proof, paces) if paces else usual
+        if trial is not None and _fails(network, trial):
             return replace(proof, trial=trial, fails=True)
     return replace(proof, trial=usual)
+
+
+def _fails(network: Network, trial: Trial) -> bool:
+    """Whether something that the trial expects is not seen."""
+    return any(failure.problem.code == "trial-failed" for failure in try_trial(network, trial).failures)
+
+
+def _otherwise(network: Network, proof: Proof, paces: tuple[Fault, ...]) -> Trial | None:
+    """The trial with devices out of the ordinary; of a race it expects the end that is usual."""
+    faults = (*proof.faults, *paces)
+    if proof.promise.form != "no race":
+        return trial_of(network, proof.promise, faults, proof.course)
+    usual, other = _built(network, proof.faults, proof.course).run.state, _built(network, faults, proof.course)
+    tags = [d.tag for d in network.circuit.devices if any(load.drives for load in d.loads)]
+    ends = [Is(tag, usual.word(tag)) for tag in tags if usual.word(tag) != other.run.state.word(tag)]
+    return _named(proof.promise, (*other.steps, *(Expect("state", end) for end in ends))) if ends else None
 
 
 def _paces(network: Network, proof: Proof) -> Iterator[tuple[Fault, ...]]:
@@ -111,6 +135,12 @@ class _Building:
         self.run.do(step)
         self.steps.append(step)
 
+    def run_out(self, tags: list[str]) -> None:
+        """Wait until the set times of these timers are over, of those that are running."""
+        due = [seconds for seconds, tag in self.run.timers_due() if tag in tags]
+        if due:
+            self.do(Do("wait", seconds=_rounded_up(max(due))))
+
     def wait_for(self, moment: Moment, at_s: float | None) -> None:
         """Let set times run out until the devices stand as they do in the course; not at all when they never do.
 
@@ -127,13 +157,17 @@ class _Building:
             due = run.timers_due()
             if not due:
                 return
-            seconds = (int(due[0][0] / WAIT_STEP_S) + 1) * WAIT_STEP_S
+            seconds = _rounded_up(due[0][0])
             run.advance(seconds).settle()
             waited += seconds
         else:
             return
         if waited:
             self.do(Do("wait", seconds=round(waited, 3)))
+
+
+def _rounded_up(seconds: float) -> float:
+    return round((int(seconds / WAIT_STEP_S) + 1) * WAIT_STEP_S, 3)
 
 
 def _stands_as(state: PanelState, moment: Moment) -> bool:
