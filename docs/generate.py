@@ -250,6 +250,7 @@ def _how(name: str) -> list[str]:
 def generated() -> dict[Path, str]:
     """Every generated file with the text it should have."""
     from fault_kinds import fault_list_page
+    from finding_words import finding_words_page
     from kinds import kinds_page
     from pictures import pictures
     from symbols import symbols_page
@@ -258,6 +259,7 @@ def generated() -> dict[Path, str]:
     files = {DOCS / "pictures" / name: text for name, text in pictures().items()}
     files[DOCS / "look-up" / "kinds.md"] = kinds_page()
     files[DOCS / "look-up" / "fault-list.md"] = fault_list_page()
+    files[DOCS / "look-up" / "finding-words.md"] = finding_words_page()
     files[DOCS / "look-up" / "symbols.md"] = symbols_page()
     files[DOCS / "look-up" / "tables.md"] = tables_page()
     files[DOCS / "look-up" / "commands.md"] = command_reference()

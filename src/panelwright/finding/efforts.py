@@ -46,6 +46,16 @@ def way_to(circuit: Circuit, terminal: str) -> float:
     return float(way.get(place_of(circuit, terminal), way["elsewhere"]))
 
 
+def kinds_of_tests() -> tuple[str, ...]:
+    """The rows that are kinds of tests."""
+    return tuple(kind for kind, row in _rows().items() if "minutes" in row)
+
+
+def hazard_factors() -> tuple[float, ...]:
+    """How many times the minutes count, by hazard."""
+    return tuple(_rows()["hazard"]["factor"])
+
+
 def cost_of(least: float, hazard: int, changes_over: bool) -> float:
     """Minutes and danger in one figure. `changes_over`: the power has to be cut for it, or put on again."""
-    return float((least + changes_over * _rows()["way"]["change_over"]) * _rows()["hazard"]["factor"][hazard])
+    return float((least + changes_over * _rows()["way"]["change_over"]) * hazard_factors()[hazard])
