@@ -116,10 +116,11 @@ def told(circuit: Circuit, course: tuple[Moment, ...]) -> tuple[str, ...]:
         moved = [f"{tag} {what}" for tag, what in moment.moved]
         parts = [", ".join(part) for part in (done, moved) if part]
         gone_s = 0.0 if moment.at_s is None else moment.at_s - before_s
-        if number and gone_s and not parts:
+        if gone_s and not parts and moment is course[-1]:
             parts = ["nothing has changed"]
         if parts:
-            sentences.append(_when(number, gone_s) + "; ".join(parts) + ".")
+            since = "later" if sentences else "after the start"
+            sentences.append((_when(gone_s, since) if number else "At the start: ") + "; ".join(parts) + ".")
             before_s += gone_s
     return tuple(sentences)
 
@@ -148,12 +149,10 @@ def _ended(moment: Moment, tag: str) -> str:
     return f"{tag} {_PLACE[state.stage]}{timed}"
 
 
-def _when(number: int, gone_s: float) -> str:
-    if number == 0:
-        return "At the start: "
+def _when(gone_s: float, since: str) -> str:
     if gone_s < 0.001:
         return ""
-    return f"{gone_s:.2f} s later: " if gone_s >= 0.1 else f"{1000 * gone_s:.0f} ms later: "
+    return f"{gone_s:.2f} s {since}: " if gone_s >= 0.1 else f"{1000 * gone_s:.0f} ms {since}: "
 
 
 def _said(circuit: Circuit, do: Do) -> str:
