@@ -24,6 +24,7 @@ CLASSES: tuple[FaultClass, ...] = (
 )  # by danger, most first  # fmt: skip
 SECONDS = 3.0  # for one promise with one fault
 REST = ("out", "stopped", "off", "dark", "silent")
+AT_ONCE = "Before anything is touched."
 SHORT = Sentence("no short circuit", "no short circuit")
 
 
@@ -114,7 +115,8 @@ class EffectMaker:
         if broken.why_open:
             return Cell("not decided", why=broken.why_open)
         proof = self.prover.on(broken, column.promise, self.seconds)
-        return Cell(proof.outcome, proof.story, proof.reason)
+        at_once = (AT_ONCE,) if proof.outcome == "broken" else ()
+        return Cell(proof.outcome, proof.story or at_once, proof.reason)
 
 
 def promises_of(circuit: Circuit) -> tuple[Sentence, ...]:

@@ -49,15 +49,16 @@ def _flags(words: Words) -> NDArray[np.uint8]:
     return np.unpackbits(words.view(np.uint8), bitorder="little")
 
 
-def _once(states: Numbers, row: Numbers, following: Numbers, bits: int) -> tuple[Numbers, Numbers]:
-    """Pairs of a state, by its row, and one that follows, each pair once and in order."""
+def _each_once(row: Numbers, following: Numbers, bits: int) -> tuple[Numbers, Numbers]:
+    """Pairs of the row of a state and a state that follows, each pair once and in order."""
     import numpy as np
 
-    if len(states).bit_length() + bits < 63:
-        both = np.unique(row << bits | following)
-        return states[both >> bits], both & (1 << bits) - 1
+    if len(row) and int(row.max()).bit_length() + bits < 63:
+        both = np.sort(row << bits | following)
+        both = both[np.append(True, both[1:] != both[:-1])] if len(both) else both
+        return both >> bits, both & (1 << bits) - 1
     pairs = np.unique(np.stack([row, following]), axis=1)
-    return states[pairs[0]], pairs[1]
+    return pairs[0], pairs[1]
 
 
 class TooLarge(Exception):
@@ -203,7 +204,8 @@ class Walk:
         following = np.zeros(len(at), np.int64)
         for index, bit in enumerate(self.bits):
             following |= _flags(self._word(value, bit.next))[at].astype(np.int64) << index
-        return _once(states, at >> choices, following, len(self.bits))
+        row, following = _each_once(at >> choices, following, len(self.bits))
+        return states[row], following
 
     def _words(self, states: Numbers, choices: int) -> dict[int, Words]:
         """Every node's value for each state with every setting of the choices, shape (states * settings / 64,)."""
@@ -245,20 +247,21 @@ class Walk:
             np.repeat(states, len(settings)), np.tile(settings, len(states)), [bit.next for bit in self.bits]
         )
         table = self._next(value, len(states) * len(settings)).reshape(len(states), len(settings))
-        found: list[tuple[int, int]] = []
-        for state, row in zip(states.tolist(), table.tolist(), strict=True):
-            still = row[0]
-            reached = {still}
-            for device in self.devices:
-                moves = {still ^ other for other in row[device]} - {0}
-                reached |= {one ^ move for one in reached for move in moves}
-                if len(reached) > MOST_TOGETHER:
-                    raise TooLarge("too many devices move at once")
-            reached.update(row)
-            found += [(state, one) for one in reached]
-        pairs = np.unique(np.array(found, dtype=np.int64).reshape(-1, 2), axis=0)
-        allowed = self._allowed(pairs[:, 1])
-        return pairs[allowed, 0], pairs[allowed, 1]
+        row, reached = np.arange(len(states)), table[:, 0]
+        for device in self.devices:
+            moves = table[:, device] ^ table[:, :1]
+            for k in range(1, moves.shape[1]):
+                moves[(moves[:, k : k + 1] == moves[:, :k]).any(axis=1), k] = 0  # as another choice already does
+            goes = [moves[row, k] for k in range(moves.shape[1])]
+            rows, ends = zip(*((row[go != 0], (reached ^ go)[go != 0]) for go in goes), strict=True)
+            row, reached = np.concatenate((row, *rows)), np.concatenate((reached, *ends))
+            if np.bincount(row).max() > MOST_TOGETHER:
+                raise TooLarge("too many devices move at once")
+        every = np.repeat(np.arange(len(states)), len(settings))
+        row = np.concatenate((row, every))
+        row, reached = _each_once(row, np.concatenate((reached, table.ravel())), len(self.bits))
+        allowed = self._allowed(reached)
+        return states[row[allowed]], reached[allowed]
 
     def shortest(self) -> Course | None:
         """The shortest course to a bad state, None when there is none. Raises TooLarge."""

@@ -1,0 +1,88 @@
+"""The examples with their faults: what their files promise comes out, and the table says the same as the proofs."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+from pathlib import Path
+
+import pytest
+
+import panelwright as pw
+from panelwright.faults import fault_list
+from panelwright.faults.alike import key_of
+from panelwright.faults.effects import EffectMaker, EffectTable
+from panelwright.faults.proving import Prover
+from panelwright.faults.spread import effect_table
+
+EXAMPLES = sorted((Path(__file__).parents[2] / "examples").rglob("*.panel"))
+SAMPLE = 4  # faults of each example in the ordinary tests
+
+
+def _speaks_of_faults(path: Path) -> bool:
+    return any(p.faults or p.one_fault for p in pw.read_file(path).circuit.promises)
+
+
+WITH_FAULTS = [path for path in EXAMPLES if _speaks_of_faults(path)]
+each_with_faults = pytest.mark.parametrize("path", WITH_FAULTS, ids=lambda path: path.stem)
+each = pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+
+
+@lru_cache(maxsize=1)
+def table_of(path: Path) -> EffectTable:
+    """The whole table of one example."""
+    return effect_table(pw.wire(pw.read_file(path).circuit), cores=0)
+
+
+@each_with_faults
+def test_promises_with_faults_come_out_as_the_file_says(path: Path) -> None:
+    """Kept with the fault, or shown on purpose to be broken by it; each file names the source of its circuit."""
+    prover = Prover(pw.read_file(path).circuit)
+    promises = [p for p in prover.bench.circuit.promises if p.faults or p.one_fault]
+    proofs = [prover.answer(promise) for promise in promises]
+
+    assert [] == [f"{p.outcome} {p.reason}: {p.promise.text}" for p in proofs if not p.as_promised]
+
+
+@each
+def test_a_sample_of_faults_is_answered(path: Path) -> None:
+    """Every cell is an answer; what is not decided says why, what is broken says how."""
+    wiring = pw.wire(pw.read_file(path).circuit)
+    maker, faults = EffectMaker(wiring, seconds=1.0), fault_list(wiring)
+    for one in faults[:: len(faults) // SAMPLE + 1]:
+        effect = maker.effect(one)
+
+        assert len(maker.columns) == len(effect.cells), one.words
+        assert [] == [cell for cell in effect.cells if cell.outcome == "not decided" and not cell.why], one.words
+        assert [] == [cell for cell in effect.cells if cell.outcome == "broken" and not cell.story], one.words
+
+
+@pytest.mark.long
+@each_with_faults
+def test_the_table_says_what_the_proofs_say(path: Path) -> None:
+    """`with FAULT:` of one listed fault is a cell of the table; `even with one fault` is a column."""
+    table = table_of(path)
+    prover = Prover(pw.read_file(path).circuit)
+    column_of = {key_of(column.promise): index for index, column in enumerate(table.columns)}
+    for promise in prover.bench.circuit.promises:
+        index = column_of.get(key_of(promise))
+        if index is None or not (promise.faults or promise.one_fault):
+            continue
+        cells = [
+            effect.cells[index].outcome
+            for effect in table.effects
+            if promise.one_fault or promise.faults == (effect.fault.fault,)
+        ]
+        worst = next((word for word in ("broken", "not decided", "kept") if word in cells), None)
+
+        assert worst in (None, prover.answer(promise).outcome), promise.text
+
+
+@pytest.mark.long
+@each
+def test_every_fault_of_every_example_is_answered(path: Path) -> None:
+    """The whole table, over all cores; most of it is decided."""
+    table = table_of(path)
+    undecided = table.count("not decided")
+
+    assert len(fault_list(pw.wire(pw.read_file(path).circuit))) == len(table.effects)
+    assert undecided <= 0.2 * len(table.effects), f"{undecided} of {len(table.effects)} not decided"
