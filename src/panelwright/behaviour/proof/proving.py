@@ -15,22 +15,19 @@ from .assuming import Assumed, assume, tags_assumed
 from .clauses import Step
 from .cone import Cone
 from .courses import Moment, moments, told, two_told
-from .deadlines import TIMED_ASSUMPTIONS
 from .endless import unrestful
 from .explicit import TooLarge, Walk
-from .induction import Induction, Undecided
 from .monitors import Monitors, Watch
-from .nearby import holds_nearby
 from .panel import Panel
 from .racing import decide_race
 from .replay import doubts
 from .runs import Runs
 from .standing import promises_owed, waived_at
+from .symbolic import search
 from .timed_proving import InTime, decide_in_time
 from .unrolling import Course, Unrolling
 
 Outcome = Literal["kept", "broken", "not decided"]
-MOST_STEPS = 400  # of a counterexample
 SECONDS = 20.0
 MOST_GROUP_STATES = 3  # of states between which things move for ever, one reached is enough to reach them all
 MANY_BITS = 30  # with more, runs by lot are a quicker way to see that something comes about than a search
@@ -236,25 +233,7 @@ class _Proving:
         return None, ""
 
     def _symbolic(self, step: Step) -> tuple[Course | None, str, int]:
-        unrolling = Unrolling(step)
-        try:
-            course, _ = unrolling.shortest(step.bad, 6, self.until)
-            if course is not None:
-                return course, "unrolling", 0
-            if holds_nearby(step.cone, step.bad, self._named(), self.until):
-                return None, "induction", -1
-            induction = Induction(step, self.until)
-            try:
-                if induction.holds():
-                    return None, "induction", -1
-            except Undecided as bound:
-                return None, "induction", bound.frames
-            finally:
-                induction.close()
-            course, steps = unrolling.shortest(step.bad, MOST_STEPS, self.until)
-            return course, "unrolling", steps
-        finally:
-            unrolling.close()
+        return search(step, self._named(), self.until)
 
     def _named(self) -> set[str]:
         """The devices that the promise names."""
@@ -292,7 +271,7 @@ class _Proving:
         supplies = {device.tag for device, _ in cone.circuit.supplies}
         for sentence in assumed.unused:
             about = {state.subject for state in atoms_of(sentence)} or supplies
-            if sentence.form == "within after" or (sentence.form in TIMED_ASSUMPTIONS and about & touched):
+            if sentence.form == "within after" or (sentence.seconds is not None and about & touched):
                 return self._in_time(f'it is broken unless the times help: "{sentence.text}"')
         return Proof(
             self.promise,

@@ -50,9 +50,9 @@ class Runs:
 
     def sees(self, literal: int, until: float) -> bool:
         """Whether a state or step in which the literal holds is met."""
-        return any(words[0].any() for words in self._values([literal], until))
+        return any(words[0].any() for words in self.values([literal], until))
 
-    def _values(self, literals: list[int], until: float) -> Iterator[Words]:
+    def values(self, literals: list[int], until: float) -> Iterator[Words]:
         """Words of the literals, step after step, only in lanes in which all that is assumed holds."""
         import numpy as np
 
