@@ -249,6 +249,18 @@ rungs from + to -
     assert not answers["K2", "suppressor"].warnings
 
 
+@pytest.mark.parametrize(("va", "allowed"), [(75, True), (150, False)])
+def test_class_2_wiring_is_offered_behind_a_small_24_v_supply_only(va: int, allowed: bool) -> None:
+    """Up to 100 VA and 30 V ac (NEC Chapter 9 Table 11(A), from memory)."""
+    text = panel_with([(20, 5)]).replace("120 V  500 VA", f"24 V  {va} VA").replace("coil 120 V", "coil 24 V")
+    text = text.replace("rungs from", "wires\n  control  18 AWG\n\nrungs from").replace(
+        "symbols NA", "symbols NA\n  rules NEC 2023"
+    )
+    answer = answers_of(text)["T1", "control-circuit protection"]
+
+    assert any("class 2" in one.choice for one in answer.also) == allowed
+
+
 def panel_with(coils: list[tuple[int, int]]) -> str:
     """Contactors side by side behind one button; (inrush VA, sealed VA) of each."""
     tags = range(1, len(coils) + 1)

@@ -196,6 +196,8 @@ def test_pieces_at_hand_cost_nothing_and_packs_are_whole() -> None:
         (HEAD + "A,lamp red LED 24 V dc,cheap,1,0\n", "s.csv", 'the price of A is "cheap"', "plain number"),
         (HEAD + "A,lamp red LED 24 V dc,1,0,0\n", "s.csv", 'the pack of A is "0"', "plain number"),
         (HEAD + "A,lmap red LED 24 V dc,1,1,0\n", "s.csv", "A: lmap is no kind of device", "lamp"),
+        (HEAD + "A,terminal,1,2.5,0\n", "s.csv", 'the pack of A is "2.5"', "plain number"),
+        (HEAD + "A,terminal,1,1,0\nA,wire marker,1,1,0\n", "s.csv", "the name A is there twice", "another name"),
         ("[[part]\n", "s.toml", "this is no TOML", "[[part]]"),
         ('part = "A"\n', "s.toml", "there are no parts in it", "[[part]]"),
         ('[[part]]\nname = "A"\ncolour = "red"\n', "s.toml", 'part 1 has an unknown key "colour"', "name, part"),

@@ -397,3 +397,22 @@ def test_torques_by_conductor(area_mm2: float, narrow: float | None, wide: float
     row = torque_row(area_mm2)
 
     assert (narrow, wide) == (row.slot_narrow_lbin, row.slot_wide_lbin)
+
+
+def test_a_protective_conductor_need_not_be_larger_than_the_line_conductors() -> None:
+    """35 A device: row 60 A, 10 AWG; the circuit is on 14 AWG, and so is its protective conductor. NEC 250.122(A)"""
+    devices = STARTER.format(fuse="15 A slow", overload="12 A to 18 A").replace(
+        "F1  fuse  3 poles  15 A slow", "F1  breaker  3 poles  35 A"
+    )
+    motor = "  M1  three-phase motor  10 hp  460 V"
+    answer = one(sheet(devices, motor, PATH, wire="14 AWG", site="  terminals 75 C"), "M1", "protective conductor")
+
+    assert "14 AWG copper" == answer.choice
+    assert "device of 35 A: row 60 A, 10 AWG" == answer.workings[0].text
+
+
+def test_overloads_of_small_motors_may_be_left_to_other_means() -> None:
+    """NEC 430.32(B) and (D), up to 1 hp."""
+    small, large = (one(simple(f"{hp} hp  460 V  2 A"), "M1", "overload setting").warnings for hp in (1, 1.5))
+
+    assert (1, 0) == (len(small), len(large))

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 
 from ..circuit import Quantity
 from ..wiring import Wire
-from .answers import Answer, Fitted, Missing, Working, amount, not_answered
+from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
 from .conductor_ohms import MM2
 from .control_circuits import ControlCircuit, held_amps
 from .control_fuses import FittedFuse, fuses_after, usual_fuse
 from .dc_supplies import largest_clearing_fuse
-from .factors import step
+from .factors import factor, step
 from .regions import Region
 from .tables import TableRow, rows_of
 
@@ -120,7 +120,19 @@ def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
     )  # fmt: skip
     choice = f"{amount(least, 'A')} to {amount(most, 'A')} in the un-earthed wire"
     judged, warnings = _judged(fitted, limit, held), _warnings(circuit, fitted)
-    yield Answer(device.tag, PROTECTION, choice, most, "A", workings, (), judged, warnings)
+    yield Answer(device.tag, PROTECTION, choice, most, "A", workings, _class_2(circuit), judged, warnings)
+
+
+def _class_2(circuit: ControlCircuit) -> tuple[Allowed, ...]:
+    """The lighter way of wiring that a marked class 2 supply allows in the NEC."""
+    source, most_va = circuit.source, factor("class 2 va")
+    most_v = factor("class 2 dc volts" if circuit.is_dc else "class 2 ac volts")
+    gives = source.va or source.amps * circuit.volts
+    if circuit.job.region.family != "NEC" or circuit.volts > most_v.value or not gives or gives > most_va.value:
+        return ()
+    most = f"up to {most_va.value:g} VA, {most_v.value:g} V; {most_va.source}, {most_va.trust}"
+    why = f"only from a supply marked class 2 ({most})"
+    return (Allowed("class 2 wiring without a device of its own", why),)
 
 
 def is_tapped(circuit: ControlCircuit) -> bool:

@@ -73,14 +73,19 @@ def read_stock(content: str | bytes, name: str = "stock.csv", circuit: Circuit |
     rows = _toml_rows(text) if PurePath(name).suffix.lower() == ".toml" else _csv_rows(text)
     parts: list[StockPart] = []
     troubles: list[StockTrouble] = []
+    names: set[str] = set()
     for number, row in rows:
         if isinstance(row, StockTrouble):
             troubles.append(row)
             continue
         found = _part(number, row, standard)
+        if isinstance(found, StockPart) and found.name in names:
+            why = "nobody could tell which of the two is meant."
+            found = StockTrouble(number, f"the name {found.name} is there twice", why, "give one of them another name.")
         if isinstance(found, StockTrouble):
             troubles.append(found)
         else:
+            names.add(found.name)
             parts.append(found)
     return Stock(tuple(parts), tuple(troubles))
 
@@ -163,9 +168,10 @@ def _part(number: int, row: Mapping[str, Any], standard: str) -> StockPart | Sto
         )
     price, pack, have = (_number(row.get(column, "")) for column in ("price", "pack", "have"))
     for column, value in (("price", price), ("pack", pack), ("have", have)):
-        if isinstance(value, str) or (value is not None and (value < 0 or (column == "pack" and value < 1))):
+        if not _fits_column(column, value):
             what = f'the {column} of {name} is "{row.get(column)}"'
-            return StockTrouble(number, what, "it has to be money or pieces.", "write a plain number, for example 4.")
+            why = "it has to be money." if column == "price" else "it has to be a whole number of pieces."
+            return StockTrouble(number, what, why, "write a plain number, for example 4.")
     kept = StockPart(name, line, _plain(price), int(_plain(pack) or 1), int(_plain(have) or 0))
     if (block := BLOCK.fullmatch(line)) is not None:
         return StockPart(name, line, kept.price, kept.pack, kept.have, None, block[2].upper(), int(block[1]))
@@ -177,6 +183,15 @@ def _part(number: int, row: Mapping[str, Any], standard: str) -> StockPart | Sto
     if real:
         return StockTrouble(number, f"{name}: {real[0].message}", real[0].why, real[0].mend)
     return StockPart(name, line, kept.price, kept.pack, kept.have, reading.device)
+
+
+def _fits_column(column: str, value: float | str | None) -> bool:
+    """Money is not negative; pieces are whole, and at least one in a pack."""
+    if value is None:
+        return True
+    if isinstance(value, str) or value < 0:
+        return False
+    return column == "price" or (value == int(value) and (column == "have" or value >= 1))
 
 
 def _number(cell: object) -> float | str | None:
