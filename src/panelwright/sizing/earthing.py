@@ -6,6 +6,7 @@ from ..circuit import Quantity
 from ..wiring import Wiring
 from .answers import Answer, Fitted, Working, amount, in_amps
 from .conductors import awg_area_mm2, awg_name
+from .factors import factor
 from .job import Job
 from .protection import rating_of
 from .routes import Route
@@ -47,26 +48,42 @@ def earth_for_line(line_mm2: float) -> tuple[float, ShareRow]:
 
 def earth_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -> Answer | None:
     """The protective conductor of a branch; None while what it goes by is not known."""
-    about = route.plate.name
-    fitted = _fitted(job.wiring, about.split(".")[0])
-    if job.american:
-        amps = rating_of(route.device.device) if route.device else None
-        amps = amps or device.value
-        if amps is None:
-            return None
-        size, row = earth_for_device(amps)
-        steps = (Working(f"device of {in_amps(amps)}: row {in_amps(row.device_a)}, {awg_name(size)}",
-                         job.region.clause("equipment earth"), row.source, row.trust),)  # fmt: skip
-        note = "never smaller than needed for a fault to open the device; larger where line conductors were made larger"
-        return Answer(about, EARTH, f"{awg_name(size)} copper", awg_area_mm2(size), "mm2", steps,
-                      fitted=_judged(fitted, awg_area_mm2(size)), warnings=(note,))  # fmt: skip
-    if line is None:
-        return None
-    line_mm2 = line.value * 1e6
-    area, share = earth_for_line(line_mm2)
-    steps = (Working(f"line conductor {line.text}: {amount(area, 'mm2')}", job.region.clause("equipment earth"),
-                     share.source, share.trust),)  # fmt: skip
-    return Answer(about, EARTH, f"{amount(area, 'mm2')} copper", area, "mm2", steps, fitted=_judged(fitted, area))
+    fitted = _fitted(job.wiring, route.plate.tag)
+    if not job.american:
+        return _iec_earth(route, line, fitted, job) if line is not None else None
+    amps = (rating_of(route.device.device) if route.device else None) or device.value
+    return _nec_earth(route, amps, line, fitted, job) if amps is not None else None
+
+
+def _nec_earth(route: Route, amps: float, line: Quantity | None, fitted: Quantity | None, job: Job) -> Answer:
+    """By the rating of the device, and never larger than the line conductors."""
+    size, row = earth_for_device(amps)
+    name, area, clause = awg_name(size), awg_area_mm2(size), job.region.clause("equipment earth")
+    steps = [Working(f"device of {in_amps(amps)}: row {in_amps(row.device_a)}, {name}", clause, row.source, row.trust)]
+    if line is not None and line.value * 1e6 < area * 0.995:
+        name, area = line.text.removesuffix(" copper"), line.value * 1e6
+        words = f"need not be larger than the line conductors: {name}"
+        steps.append(Working(words, job.region.clause("earth not larger"), "NEC 250.122(A)", "from memory"))
+    note = "never smaller than needed for a fault to open the device; larger where line conductors were made larger"
+    judged = _judged(fitted, area)
+    return Answer(route.plate.name, EARTH, f"{name} copper", area, "mm2", tuple(steps), (), judged, (note,))
+
+
+def _iec_earth(route: Route, line: Quantity, fitted: Quantity | None, job: Job) -> Answer:
+    """By the line conductor."""
+    area, share = earth_for_line(line.value * 1e6)
+    words, clause = f"line conductor {line.text}: {amount(area, 'mm2')}", job.region.clause("equipment earth")
+    closed, open_ = factor("protective apart protected"), factor("protective apart open")
+    notes: tuple[str, ...] = ()
+    at = f"{route.plate.tag}.PE"
+    in_cable = any(at in wire.ends and wire.cable for wire in job.wiring.wires)
+    if area < open_.value and not in_cable:
+        apart = f"not below {closed.value:g} mm2, or {open_.value:g} mm2 without mechanical protection"
+        notes = (f"laid apart from the line conductors: {apart} ({open_.source})",)
+    return Answer(
+        route.plate.name, EARTH, f"{amount(area, 'mm2')} copper", area, "mm2",
+        (Working(words, clause, share.source, share.trust),), fitted=_judged(fitted, area), warnings=notes,
+    )  # fmt: skip
 
 
 def _fitted(wiring: Wiring, tag: str) -> Quantity | None:

@@ -88,9 +88,12 @@ def _nec_setting(route: Route, region: Region) -> Answer:
             f"{plate.line}  service factor 1.15",
         ))  # fmt: skip
     fitted, more = _fitted(route, at, plate)
+    small = factor("small motor")
+    is_small = 0 < plate.hp <= small.value * 1.005
+    notes = (f"up to {small.value:g} hp {small.source} allow other means",) if is_small else ()
     return Answer(
         plate.name, SETTING, f"at most {in_amps(at)}", at, "A", (step(words, row, region.clause("overload")),),
-        (Allowed(f"at most {in_amps(larger)}", why, larger),), fitted, missing=(*missing, *more),
+        (Allowed(f"at most {in_amps(larger)}", why, larger),), fitted, notes, (*missing, *more),
     )  # fmt: skip
 
 
