@@ -34,6 +34,7 @@ PROGRAMS = {  # program the tests start: (names it goes by, Debian package)
     "a browser": (("chromium", "chromium-browser"), "chromium"),
     "a PDF reader": (("pdftotext",), "poppler-utils"),
     "a circuit solver": (("ngspice",), "ngspice"),
+    "a certificate tool": (("openssl",), "openssl"),
 }
 EXTRAS = {"demo": (), "test": ("test",), "check": ("test", "dev")}
 

@@ -115,20 +115,6 @@ def test_any_split_gives_the_same_table(pump) -> None:
     assert alone.effects == split.effects == by_danger(map(maker.effect, some))
 
 
-def test_machines_share_the_work() -> None:
-    """dask.distributed on the loop-back address gives the same table."""
-    import distributed
-
-    wiring = pw.wire(pw.read(PUMP).circuit)
-    some = [one for one in fault_list(wiring) if one.kind == "contact-welded"]
-    with distributed.LocalCluster(
-        n_workers=1, threads_per_worker=1, host="127.0.0.1", dashboard_address=None, processes=True
-    ) as cluster:
-        over = effect_table(wiring, some, over=cluster.scheduler_address)
-
-    assert effect_table(wiring, some).effects == over.effects
-
-
 @pytest.mark.parametrize(
     ("name", "words", "danger"),
     [
