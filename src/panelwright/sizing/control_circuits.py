@@ -128,7 +128,8 @@ class ControlCircuit:
     @cached_property
     def heaviest(self) -> Together | None:
         """The most that is held in, with nothing pulling."""
-        return max((one for one in self.moments if not one.pulling), key=lambda one: one.va, default=None)
+        lasting = (one for one in self.moments if not one.pulling and one.moment.lasts)
+        return max(lasting, key=lambda one: one.va, default=None)
 
     @cached_property
     def largest_step(self) -> Together | None:
@@ -236,7 +237,7 @@ class ControlCircuit:
     def scope(self) -> str:
         """How sure "the most" is, as a sentence for the sheet."""
         if self.reach.exact:
-            return f"over all {self.reach.states} states that the panel can reach, one thing done at a time"
+            return f"over all {self.reach.states} states that the panel can reach"
         return "a safe over-estimate: too many states to walk through, so that some counted may never be reached"
 
 

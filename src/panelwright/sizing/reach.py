@@ -1,8 +1,9 @@
 """Which loads can be on together, and which coils pull in together: over everything that the panel can reach.
 
 From rest, one thing at a time is done that a hand, the plant, a timer or the mains can do; then everything that wants
-to move moves together, until nothing does. Coils that start together therefore count together, and a small panel is
-walked through to its end. Where there are too many states, a safe over-estimate takes its place and says so.
+to move moves, together or any of it ahead of the rest, until nothing does. Coils whose armatures can be open at the
+same time therefore count together, and a small panel is walked through to its end. Where there are too many states, a
+safe over-estimate takes its place and says so.
 """
 
 from __future__ import annotations
@@ -36,12 +37,14 @@ OFF_DELAYS = ("off-delay", "off-delay without supply")
 class Moment:
     """One moment. `held`: loads that are on; `pulling`: coils that are on and have not pulled in yet.
 
+    `lasts`: nothing wants to move, so that it may stay so for good.
     `standing`: where every device stands, by name of input; empty in an over-estimate, where nothing was reached.
     """
 
     held: frozenset[str]
     pulling: frozenset[str]
     standing: Mapping[str, bool]
+    lasts: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,18 +173,18 @@ class _Walk:
 
         known = np.array([self.start()], np.int64)
         frontier = known
-        seen: dict[tuple[int, int], int] = {}
+        seen: dict[tuple[int, int, int], int] = {}
         while len(frontier):
             full, may = self._fed(frontier)
-            self._note(frontier, full, seen)
             moved = self._moved(frontier, full, may)
+            self._note(frontier, full, moved == frontier, seen)
             settled = frontier[moved == frontier]
-            following = np.unique(np.concatenate([moved, *self._done(settled)]))
+            following = np.unique(np.concatenate([moved, *self._alone(frontier, moved), *self._done(settled)]))
             frontier = np.setdiff1d(following, known, assume_unique=True)
             known = np.union1d(known, frontier)
             if len(known) > self.most:
                 raise _TooLarge
-        moments = tuple(self._moment(held, pulling, state) for (held, pulling), state in seen.items())
+        moments = tuple(self._moment(*key, state) for key, state in seen.items())
         return Reach(moments, exact=True, states=len(known))
 
     def _fed(self, states: Numbers) -> tuple[dict[str, Flags], dict[str, Flags]]:
@@ -195,7 +198,9 @@ class _Walk:
         found: Flags = (states >> self.bits[name] & 1).astype(bool)
         return found
 
-    def _note(self, states: Numbers, full: dict[str, Flags], seen: dict[tuple[int, int], int]) -> None:
+    def _note(
+        self, states: Numbers, full: dict[str, Flags], lasts: Flags, seen: dict[tuple[int, int, int], int]
+    ) -> None:
         """Remember which loads are held and which pull in, with a state that shows it."""
         import numpy as np
 
@@ -206,14 +211,14 @@ class _Walk:
             was = self._bit(states, self.remembers(element))
             held |= (full[element] & was).astype(np.int64) << at
             pulling |= (full[element] & ~was).astype(np.int64) << at
-        pairs, where = np.unique(np.stack([held, pulling]), axis=1, return_index=True)
-        for a, b, at in zip(*pairs.tolist(), where.tolist(), strict=True):
-            seen.setdefault((a, b), int(states[at]))
+        keys, where = np.unique(np.stack([held, pulling, lasts]), axis=1, return_index=True)
+        for a, b, c, at in zip(*keys.tolist(), where.tolist(), strict=True):
+            seen.setdefault((a, b, c), int(states[at]))
 
-    def _moment(self, held: int, pulling: int, state: int) -> Moment:
+    def _moment(self, held: int, pulling: int, lasts: int, state: int) -> Moment:
         names = {name: bool(state >> at & 1) for name, at in self.bits.items()}
         standing = {name: names.get(name, value) for name, value in self.defaults.items()}
-        return Moment(self._among(held), self._among(pulling), standing)
+        return Moment(self._among(held), self._among(pulling), standing, bool(lasts))
 
     def _among(self, bits: int) -> frozenset[str]:
         return frozenset(element for at, element in enumerate(self.wanted) if bits >> at & 1)
@@ -240,6 +245,22 @@ class _Walk:
             if device.mechanism.sort not in FOLLOWS:
                 following = _with(following, self.bits[element], full[element])
         return following
+
+    def _alone(self, states: Numbers, moved: Numbers) -> Iterable[Numbers]:
+        """One device or coil ahead of all others that want to move: which is the quickest is not known."""
+        differing = states ^ moved
+        for bits in self._movers:
+            ahead = differing & bits != 0
+            if ahead.any():
+                yield (states ^ (differing & bits))[ahead]
+
+    @cached_property
+    def _movers(self) -> tuple[int, ...]:
+        """The bits that move as one: a device with its timed contacts, or a load that remembers."""
+        found: dict[str, int] = {}
+        for name, at in self.bits.items():
+            found[name.split(":")[0]] = found.get(name.split(":")[0], 0) | 1 << at
+        return tuple(found.values())
 
     def _stands(
         self, device: Device, states: Numbers, was: Flags, full: dict[str, Flags], may: dict[str, Flags]
