@@ -100,6 +100,13 @@ HELD = "  always S1 is pressed\n  power stays on"
         ("on-delay timer 5 s", "K1 picks up only after G1 is on for 4.77 s", HELD, "broken"),
         # let go in the instant in which the time is up: T1 is out before K1 has arrived
         ("on-delay timer 5 s", "K1 picks up only after T1 is in for 1 s", AT_REST, "broken"),
+        # 5 s + 5 %, 3.6 ms of travel, 18 ms of K1, the spread of T1 on top; 24 ms of T1 and 12 ms of K1 to drop out
+        ("on-delay timer 5 s", "K1 picks up within 5.3 s when S1 is pressed", AT_REST, "kept"),
+        ("on-delay timer 5 s", "K1 picks up within 5.2 s when S1 is pressed", AT_REST, "broken"),
+        ("on-delay timer 5 s", "K1 picks up within 5.3 s after S1 is pressed", AT_REST, "kept"),
+        ("on-delay timer 5 s", "K1 picks up within 5.2 s after S1 is pressed", AT_REST, "broken"),
+        ("on-delay timer 5 s", "K1 drops out within 37 ms after S1 is released", AT_REST, "kept"),
+        ("on-delay timer 5 s", "K1 drops out within 25 ms after S1 is released", AT_REST, "broken"),
         # a pulse of 2 s, and nothing holds it short of the button
         ("interval timer 2 s", "K1 stays in at most 2.15 s", AT_REST, "kept"),
         ("interval timer 2 s", "K1 stays in at most 1.9 s", AT_REST, "broken"),

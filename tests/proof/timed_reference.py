@@ -99,9 +99,7 @@ class Unrolled:
 
     def _add_clock(self, clock: Clock, before: int) -> None:
         after = before + 1
-        starts = z3.Or(
-            *(z3.And(self._literal(after, one), z3.Not(self._literal(before, one))) for one in clock.since)
-        )
+        starts = z3.Or(*(z3.And(self._literal(after, one), z3.Not(self._literal(before, one))) for one in clock.since))
         shown = self.shows[after][clock.name]
         goes_on = z3.If(starts, shown == 0, shown == self.shows[before][clock.name] + self.waits[before])
         self.solver.add(shown >= 0, z3.Or(self._literal(before, clock.loose), goes_on))

@@ -36,9 +36,19 @@ class SentenceBuilder(Builder):
     def _unless(self, rest: list[Any]) -> Condition | None:
         return next((x[1] for x in rest if isinstance(x, tuple) and len(x) == 2 and x[0] == "unless"), None)
 
+    def within(self, c: list[Any]) -> tuple[str, float]:
+        return "within", amount(c[0])
+
+    def _within(self, rest: list[Any]) -> tuple[float | None, list[Any]]:
+        """The seconds of "within T" at the head of `rest`, and what follows."""
+        if rest and isinstance(rest[0], tuple) and rest[0][0] == "within":
+            return rest[0][1], rest[1:]
+        return None, rest
+
     def p_when(self, c: list[Any]) -> Sentence:
         states = self._states(c[0], verb_state(str(c[1])))
-        return self._sentence("when", states=states, condition=c[2], unless=self._unless(c[3:]))
+        seconds, rest = self._within(c[2:])
+        return self._sentence("when", states=states, condition=rest[0], unless=self._unless(rest[1:]), seconds=seconds)
 
     def p_once(self, c: list[Any]) -> Sentence:
         states = self._states(c[0], verb_state(str(c[1])))
@@ -65,7 +75,8 @@ class SentenceBuilder(Builder):
 
     def p_after(self, c: list[Any]) -> Sentence:
         states = self._states(c[0], verb_state(str(c[1])))
-        return self._sentence("after", states=states, event=c[2], unless=self._unless(c[3:]))
+        seconds, rest = self._within(c[2:])
+        return self._sentence("after", states=states, event=rest[0], unless=self._unless(rest[1:]), seconds=seconds)
 
     def p_stays_after(self, c: list[Any]) -> Sentence:
         state, value = c[2]
@@ -133,7 +144,8 @@ class SentenceBuilder(Builder):
 
     def a_within(self, c: list[Any]) -> Sentence:
         states = self._states(c[0], verb_state(str(c[1])))
-        return self._sentence("within after", states=states, seconds=amount(c[2]), event=c[3])
+        seconds, rest = self._within(c[2:])
+        return self._sentence("within after", states=states, seconds=seconds, event=rest[0])
 
     def a_let_go(self, c: list[Any]) -> Sentence:
         return self._sentence("always let go", states=self._states(c[0], "released"))

@@ -12,8 +12,6 @@ from .asking import Asking, atoms_of, tags_of
 from .cone import Cone
 from .panel import Panel
 
-LONG_ENOUGH_S = 0.05  # a press that lasts this long outlasts every chain of relays that it sets going (common practice)
-
 
 @dataclass
 class Assumed:
@@ -67,6 +65,8 @@ class _Taking:
                     self._always(g.and_(one, other) ^ 1)
         elif form == "only while":
             self._always(g.or_(g.any_of(states) ^ 1, condition))
+        elif form == "only after" and sentence.seconds is None:
+            self._steps_into(states, g.or_(condition, self._next(condition)))
         elif form == "makes only while":
             self._steps_into(states, condition)
         elif form in ("stays at", "stays on"):
@@ -83,8 +83,6 @@ class _Taking:
             self.model.steps.append(g.or_(self.cone.beginning ^ 1, self.cone.quiet))
         elif form == "inputs one at a time":
             self._one_at_a_time()
-        elif form == "stays at least" and (sentence.seconds or 0) >= LONG_ENOUGH_S:
-            self._lasts(states)
         else:
             return False
         return True
@@ -100,12 +98,6 @@ class _Taking:
         for state in states:
             rises = self.g.and_(state ^ 1, self._next(state))
             self.model.steps.append(self.g.or_(rises ^ 1, condition))
-
-    def _lasts(self, states: list[int]) -> None:
-        """It is not left before everything that it set going has come to rest."""
-        for state in states:
-            falls = self.g.and_(state, self._next(state) ^ 1)
-            self.model.steps.append(self.g.or_(falls ^ 1, self.cone.quiet))
 
     def _one_at_a_time(self) -> None:
         """No two inputs change in one step; nor does the panel start with a button held and something else worked."""

@@ -7,15 +7,13 @@ from dataclasses import dataclass, field
 
 from ...circuit import Condition, Is, Sentence
 from ...electrics.gates import FALSE, TRUE
-from .asking import atoms
+from .asking import atoms, atoms_of
 from .assuming import Assumed, assume
 from .clocks import Clock, Limit, Pass, Timing
 from .cone import Cone
 from .monitors import Monitors, Watch
 from .timed_cone import TimedCone
 from .zones import ticks_at_least, ticks_at_most
-
-TIMED_ASSUMPTIONS = ("stays at most", "stays at least", "within after", "power dips at most")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,6 +41,8 @@ def watch_in_time(cone: TimedCone, sentence: Sentence, plain: Callable[[Cone], W
         "stays at most": _Timed.ends_by,
         "stays at least": _Timed.lasts,
         "only after": _Timed.held_for,
+        "when": _Timed.comes_by,
+        "after": _Timed.follows_by,
     }
     if sentence.seconds is None or sentence.form not in make:
         return TimedWatch(plain(cone))
@@ -59,9 +59,7 @@ class _Timed(Monitors):
     def ends_by(self) -> TimedWatch:
         """G(rise p -> F within T not p)."""
         p = self.all_states()
-        clock = Clock("the promise", (p,))
-        late = Late(p, clock.name, more_than=ticks_at_most(self._seconds))
-        return TimedWatch(Watch(FALSE, self.rise(p)), (late,), [clock])
+        return self._not_longer(p, Watch(FALSE, self.rise(p)))
 
     def lasts(self) -> TimedWatch:
         """G(rise p -> p for T), as long as the supplies that matter are on."""
@@ -73,6 +71,25 @@ class _Timed(Monitors):
         clock = Clock("the promise", (self.g.any_of([p, armed]),))
         late = Late(falls, clock.name, less_than=ticks_at_least(self._seconds))
         return TimedWatch(Watch(FALSE, came), (late,), [clock])
+
+    def comes_by(self) -> TimedWatch:
+        """G(C -> F within T (not C or p)): while the condition holds, p is never lacking for longer."""
+        lacking = self.g.and_(self.condition, self.all_states() ^ 1)
+        return self._not_longer(lacking, Watch(FALSE, self.condition))
+
+    def follows_by(self) -> TimedWatch:
+        """G(e -> F within T (p or new))."""
+        p, new = self.all_states(), self.changed()
+        happens = self.g.and_(self.event(self.sentence.event), self._exception() ^ 1)
+        owed = self.bit(lambda now: self._owed(now, happens, new, p))
+        pending = self._owed(owed, happens, new, p)
+        pending = self.g.and_(pending, self.powered) if self.positive else pending
+        return self._not_longer(pending, Watch(FALSE, happens))
+
+    def _not_longer(self, literal: int, watch: Watch) -> TimedWatch:
+        """A literal holds for longer than the sentence says."""
+        clock = Clock("the promise", (literal,))
+        return TimedWatch(watch, (Late(literal, clock.name, more_than=ticks_at_most(self._seconds)),), [clock])
 
     def held_for(self) -> TimedWatch:
         """G(rise p -> C held for the last T).
@@ -99,10 +116,10 @@ class _Timed(Monitors):
 
 def assume_in_time(cone: TimedCone, assumptions: tuple[Sentence, ...], timing: Timing) -> Assumed:
     """Put the assumptions that speak of the cone into its model and its clocks."""
-    plain = tuple(sentence for sentence in assumptions if sentence.form not in TIMED_ASSUMPTIONS)
+    plain = tuple(sentence for sentence in assumptions if sentence.seconds is None)
     assumed = assume(cone, plain)
     for number, sentence in enumerate(assumptions):
-        if sentence.form in TIMED_ASSUMPTIONS and _is_in(cone, sentence):
+        if sentence.seconds is not None and _is_in(cone, sentence):
             _Assuming(cone, sentence, number, timing).take()
             assumed.used.append(sentence)
     return assumed
@@ -111,10 +128,7 @@ def assume_in_time(cone: TimedCone, assumptions: tuple[Sentence, ...], timing: T
 def _is_in(cone: TimedCone, sentence: Sentence) -> bool:
     if sentence.form == "power dips at most":
         return any(device.tag in cone.tags for device, _ in cone.circuit.supplies)
-    subjects = {state.subject for state in sentence.states}
-    if sentence.event is not None:
-        subjects |= {state.subject for state in atoms(sentence.event.becomes)}
-    return subjects - {"power"} <= cone.tags
+    return {state.subject for state in atoms_of(sentence)} - {"power"} <= cone.tags
 
 
 class _Assuming(Monitors):
@@ -134,6 +148,8 @@ class _Assuming(Monitors):
                     self._dips(device.tag, seconds)
         elif form == "within after":
             self._within(seconds)
+        elif form == "only after":
+            self._only_after(seconds)
         else:
             for state in self.sentence.states:
                 self._stays(state, seconds, at_least=form == "stays at least")
@@ -161,6 +177,15 @@ class _Assuming(Monitors):
             pending = self.g.and_(self.g.or_(waits, event), p ^ 1)
             self.timing.limits.append(Limit(self._clock(pending, state.subject), pending, ticks_at_most(seconds)))
 
+    def _only_after(self, seconds: float) -> None:
+        """Its states come only when the condition has held so long; what holds in the first state held before."""
+        condition = self.ask.condition(self.sentence.condition)
+        clock = self._clock(condition, "condition", None)
+        for state in self.sentence.states:
+            p = self.ask.state(state)
+            self.timing.passes.append(Pass(self.g.and_(p ^ 1, condition), p, clock, ticks_at_least(seconds)))
+            self.timing.passes.append(Pass(self.g.and_(p ^ 1, condition ^ 1), p))
+
     def _dips(self, tag: str, seconds: float) -> None:
         on = self.ask.state(Is(tag, "on"))
         was_on = self.bit(lambda now: self.g.or_(now, on))
@@ -168,4 +193,4 @@ class _Assuming(Monitors):
         self.timing.limits.append(Limit(self._clock(off, tag), off, ticks_at_most(seconds)))
 
 
-__all__ = ["TIMED_ASSUMPTIONS", "Late", "TimedWatch", "assume_in_time", "watch_in_time"]
+__all__ = ["Late", "TimedWatch", "assume_in_time", "watch_in_time"]

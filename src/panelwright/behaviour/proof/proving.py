@@ -20,6 +20,7 @@ from .explicit import TooLarge, Walk
 from .monitors import Monitors, Watch
 from .panel import Panel
 from .racing import decide_race
+from .remembering import Memory, name_of
 from .replay import doubts
 from .runs import Runs
 from .standing import promises_owed, waived_at
@@ -81,17 +82,18 @@ def prove(
     seconds: float = SECONDS,
     engine: Literal["", "explicit", "symbolic"] = "",
     panel: Panel | None = None,
+    memory: Memory | None = None,
 ) -> Iterator[Proof]:
     """Prove promises one after the other, those of the file and the standing ones by default.
 
     Faults that a promise speaks of are not put in here: see `panelwright.faults.proving`.
     `seconds`: for each promise. `engine`: force one of the two; by default small cones are walked and large ones
-    proved by induction. Raises: Contradiction.
+    proved by induction. `memory`: answers of other times, used and added to. Raises: Contradiction.
     """
     network = wiring if isinstance(wiring, Network) else Network(wiring)
     panel = panel or Panel(network)
     for promise in promises_owed(panel) if promises is None else promises:
-        yield _Proving(panel, promise, seconds, engine).answer()
+        yield _Proving(panel, promise, seconds, engine).remembered(memory)
 
 
 class _Proving:
@@ -101,6 +103,25 @@ class _Proving:
         self.panel, self.promise, self.engine, self.seconds = panel, promise, engine, seconds
         self.until = time.monotonic() + seconds
         self.assumptions = panel.circuit.assumptions
+
+    def remembered(self, memory: Memory | None) -> Proof:
+        """The answer, from the memory when it is there; put there when it was decided."""
+        if memory is None or self.promise.faults or self.promise.one_fault:
+            return self.answer()
+        name = self._name()
+        known = memory.recall(name, self.promise, self.panel)
+        if known is not None:
+            return known
+        proof = self.answer()
+        if proof.outcome != "not decided":
+            memory.keep(name, proof, self.panel)
+        return proof
+
+    def _name(self) -> str:
+        tags = self._tags()
+        cone = Cone(self.panel, tags)
+        by_clocks = self.promise.seconds is not None or self.promise.form == "no race"
+        return name_of(self.panel, self.promise, tags, None if by_clocks else self._watch(cone), cone)
 
     def answer(self) -> Proof:
         if self.promise.faults or self.promise.one_fault:
@@ -160,7 +181,7 @@ class _Proving:
         tags = tags_of(self.panel, states)
         if self.promise.subject or self.promise.form == "nothing starts":
             tags |= tags_of(self.panel, motions(self.panel))
-        if self.promise.form in ("everything rests after", "no short circuit", "no buzzing", "full volts"):
+        if self.promise.form in ("everything rests after", "no short circuit", "no buzzing", "full volts", "no race"):
             tags |= {device.tag for device in self.panel.circuit.devices}
         return tags_assumed(self.panel, self.assumptions, tags)
 
