@@ -5,7 +5,8 @@ from __future__ import annotations
 import pytest
 
 import panelwright as pw
-from panelwright.sizing import Answer, SizingSheet
+from panelwright.sizing import Answer, SizingSheet, region_called, usual_site
+from panelwright.sizing.conductors import in_parallel
 from panelwright.sizing.routes import routes_of
 from panelwright.sizing.torque import torque_row
 
@@ -237,11 +238,11 @@ def test_an_ambient_beyond_the_table_is_said_and_the_rest_is_sized() -> None:
 
 
 def test_a_motor_beyond_the_tables_is_said_and_the_rest_is_sized() -> None:
-    """1000 A: no conductor, fuse or contactor of the tables; no traceback."""
+    """1000 A: no fuse or contactor of the tables, conductors in parallel; no traceback."""
     found = simple("560 kW  400 V  1000 A", rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2")
 
     assert 1000 == one(found, "M1", "full-load current").value
-    assert "" == one(found, "M1", "branch conductor").choice
+    assert "5 x 120 mm2 for each phase" == one(found, "M1", "branch conductor").choice
     assert one(found, "M1", "branch device").warnings
 
 
@@ -416,3 +417,12 @@ def test_overloads_of_small_motors_may_be_left_to_other_means() -> None:
     small, large = (one(simple(f"{hp} hp  460 V  2 A"), "M1", "overload setting").warnings for hp in (1, 1.5))
 
     assert (1, 0) == (len(small), len(large))
+
+
+def test_no_conductor_below_1_0_is_laid_in_parallel() -> None:
+    """766 A at 75 C: two of 600 kcmil (420 A each). NEC 310.10(G), Table 310.16"""
+    nec = region_called("NEC 2023")
+    assert nec is not None
+    count, conductor = in_parallel(766, nec, usual_site(nec))
+
+    assert (2, "600 kcmil", 420) == (count, conductor.name, conductor.amps)

@@ -9,6 +9,7 @@ import pytest
 
 import panelwright as pw
 from panelwright.behaviour import Run
+from panelwright.behaviour.times import Pace, Paces
 from panelwright.circuit import Do
 from panelwright.sizing import job_of
 from panelwright.sizing.control_circuits import ControlCircuit, control_circuits
@@ -47,7 +48,7 @@ def test_contactors_that_interlock_each_other_are_never_held_in_together() -> No
 
 
 def test_star_and_delta_contactor_are_never_counted_together() -> None:
-    """K1 is the star, K3 the delta contactor: one of them at a time; a slow timer may still pull in behind the first."""
+    """K1 is the star, K3 the delta contactor: one at a time; a slow timer may still pull in behind the first."""
     (circuit,) = circuits_of("c31-star-delta")
 
     assert not any({"K1.coil", "K3.coil"} <= set(one.held) for one in circuit.moments if not one.pulling)
@@ -111,3 +112,27 @@ def test_the_over_estimate_is_never_less_than_what_is_reached(name: str) -> None
         assert not loose.exact
         most = max(abs(circuit.power(m.held, m.pulling)) for m in loose.moments)
         assert most >= max(one.va for one in circuit.moments) * (1 - 1e-9)
+
+
+@pytest.mark.parametrize(
+    "name", ["c12-hoist-interlocked", "c27-fan-lockout-timers", "c31-star-delta", "c22-two-step-fan", "lift-station"]
+)
+@pytest.mark.parametrize("pace", ["nominal", "fast", "slow"])
+def test_no_instant_of_a_run_takes_more_than_the_largest_step(name: str, pace: str) -> None:
+    """Some relays quick, some slow, handled at random: power at every instant against the most that was walked."""
+    dice = random.Random(pace)
+    for circuit in circuits_of(name):
+        most = max((one.va for one in circuit.moments), default=0.0)
+        tags = [device.tag for device in circuit.job.circuit.devices]
+        by_tag: dict[str, Pace] = {tag: dice.choice(["nominal", "fast", "slow"]) for tag in tags}
+        run = Run(circuit.job.wiring, paces=Paces(pace, by_tag))  # type: ignore[arg-type]
+        devices = [d for d in run.circuit.devices if d.mechanism.sort in DO]
+        for _ in range(60):
+            device = dice.choice(devices)
+            run.do(Do(dice.choice(DO[device.mechanism.sort]), (device.tag,)))
+            run.advance(dice.choice([0.0, 0.01, 1.0, 60.0]))
+        for moment in run.trace.moments:
+            on = [e for e in circuit.loads if moment.solution.load(e).verdict == "full"]
+            pulling = [e for e in on if not moment.stands[e.partition(".")[0]].is_in]
+
+            assert abs(circuit.power(set(on) - set(pulling), pulling)) <= most * (1 + 1e-9)
