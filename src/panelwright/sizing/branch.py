@@ -7,7 +7,7 @@ from dataclasses import replace
 from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
-from .conductors import Conductor, sizes, smallest_conductor
+from .conductors import Conductor, in_parallel, sizes, smallest_conductor
 from .control import SmallRow
 from .factors import factor, step
 from .job import Job
@@ -44,7 +44,7 @@ def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
     try:
         chosen = smallest_conductor(needed, job.region, job.site)
     except OutsideTable as reason:
-        return Answer(about, CONDUCTOR, workings=steps, warnings=(f"{reason}.",))
+        return several_answer(about, CONDUCTOR, needed, steps, str(reason), job)
     also = (*_other_columns(chosen, needed, route, job), *_six_leads(needed, route, job))
     fitted, missing = fitted_conductor(route, needed, job)
     least = factor("smallest single outside")
@@ -55,6 +55,20 @@ def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
         about, CONDUCTOR, f"{chosen.name}{metal}", chosen.area_mm2, "mm2", (*steps, *chosen.workings), also, fitted,
         warnings, missing,
     )  # fmt: skip
+
+
+def several_answer(
+    about: str, question: str, needed: float, steps: tuple[Working, ...], reason: str, job: Job
+) -> Answer:
+    """Conductors in parallel where no single one of the table will do, `value` that of each; else the reason alone."""
+    try:
+        count, one = in_parallel(needed, job.region, job.site)
+    except OutsideTable:
+        return Answer(about, question, workings=steps, warnings=(f"{reason}.",))
+    choice = f"{count} x {one.name}{' copper' if job.american else ''} for each phase"
+    return Answer(
+        about, question, choice, count * one.area_mm2, "mm2", (*steps, *one.workings), warnings=(f"{reason}.",)
+    )
 
 
 def _other_columns(chosen: Conductor, needed: float, route: Route, job: Job) -> tuple[Allowed, ...]:

@@ -10,12 +10,13 @@ from dataclasses import dataclass
 
 from ..catalog.quantities import awg_area_m2
 from ..catalog.site import named, site_words
-from .answers import Working, amount
+from .answers import Working, amount, in_amps
 from .factors import factor
 from .regions import Region
 from .site import Site
 from .tables import OutsideTable, TableRow, rows_of
 
+MOST_PARALLEL = 8
 CMIL_MM2 = 5.067e-4  # one circular mil in mm2: pi/4 x (0.0254 mm) squared
 
 
@@ -114,7 +115,23 @@ def smallest_conductor(
     for conductor in sizes(needed_a, region, site, terminals_c=terminals_c, metal=metal):
         if conductor.amps >= needed_a - 1e-9:
             return conductor
-    raise OutsideTable(f"no single conductor of the table carries {amount(needed_a, 'A')}: lay several in parallel")
+    raise OutsideTable(f"no single conductor of the table carries {amount(needed_a, 'A')}")
+
+
+def in_parallel(needed_a: float, region: Region, site: Site) -> tuple[int, Conductor]:
+    """(how many, which): the fewest equal conductors in parallel that carry `needed_a` where one does not.
+
+    None is smaller than 1/0 AWG (53.5 mm2). Raises: OutsideTable when eight are not enough.
+    """
+    least = factor("parallel from")
+    for count in range(2, MOST_PARALLEL + 1):
+        enough = (one for one in sizes(needed_a, region, site) if one.amps * count >= needed_a)
+        found = next((one for one in enough if one.area_mm2 >= least.value * 0.99), None)
+        if found is not None:
+            words = f"{count} x {in_amps(found.amps)} = {in_amps(count * found.amps)}, equal in length, size and kind"
+            step = Working(words, least.source, least.source, least.trust)
+            return count, Conductor(found.name, found.area_mm2, found.amps, (*found.workings, step))
+    raise OutsideTable(f"no {MOST_PARALLEL} conductors of the table carry {in_amps(needed_a)}")
 
 
 def sizes(

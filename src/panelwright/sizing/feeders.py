@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..circuit import Device, Load, Source
 from .answers import Answer, Fitted, Working, in_amps
-from .branch import carried_by
+from .branch import carried_by, several_answer
 from .conductors import smallest_conductor
 from .factors import factor, step
 from .job import Job
@@ -128,11 +128,11 @@ def _nec_conductor(feeder: Feeder, job: Job) -> Answer:
     terms = [f"{row.value:g} x {in_amps(largest[0][1])}", *(in_amps(amps) for _, amps in largest[1:])]
     terms += [f"{in_amps(share.amps)} ({share.name})" for share in feeder.others]
     words = f"{' + '.join(terms)} = {in_amps(needed)}"
-    steps = (step(words, row, job.region.clause("feeder conductor")),)
+    steps: tuple[Working, ...] = (step(words, row, job.region.clause("feeder conductor")),)
     try:
         chosen = smallest_conductor(needed, job.region, job.site)
     except OutsideTable as reason:
-        return Answer(feeder.supply, CONDUCTOR, workings=steps, warnings=(f"{reason}.",))
+        return several_answer(feeder.supply, CONDUCTOR, needed, steps, str(reason), job)
     return Answer(
         feeder.supply, CONDUCTOR, f"{chosen.name} copper", chosen.area_mm2, "mm2", (*steps, *chosen.workings),
         fitted=_wires(feeder, needed, job), warnings=_together(feeder),
@@ -201,7 +201,10 @@ def _iec_feeder(feeder: Feeder, job: Job) -> Answer:
     loads = [*largest, *((share.name, share.amps) for share in feeder.others)]
     total = sum(amps for _, amps in loads)
     words = f"{' + '.join(f'{in_amps(amps)} ({name})' for name, amps in loads)} = {in_amps(total)}"
-    chosen = smallest_conductor(total, job.region, job.site)
+    try:
+        chosen = smallest_conductor(total, job.region, job.site)
+    except OutsideTable as reason:
+        return several_answer(feeder.supply, CONDUCTOR, total, (Working(words),), str(reason), job)
     fitted = _wires(feeder, total, job)
     stop = next((stop for stop in feeder.shared if (rating_of(stop.device) or total) < total - SAME), None)
     if stop is not None:
