@@ -9,8 +9,7 @@ import pytest
 
 import panelwright as pw
 from panelwright.faults import fault_list
-from panelwright.faults.alike import key_of
-from panelwright.faults.effects import EffectMaker, EffectTable
+from panelwright.faults.effects import EffectMaker, EffectTable, cells_of
 from panelwright.faults.proving import Prover
 from panelwright.faults.spread import effect_table
 
@@ -62,16 +61,8 @@ def test_the_table_says_what_the_proofs_say(path: Path) -> None:
     """`with FAULT:` of one listed fault is a cell of the table; `even with one fault` is a column."""
     table = table_of(path)
     prover = Prover(pw.read_file(path).circuit)
-    column_of = {key_of(column.promise): index for index, column in enumerate(table.columns)}
     for promise in prover.bench.circuit.promises:
-        index = column_of.get(key_of(promise))
-        if index is None or not (promise.faults or promise.one_fault):
-            continue
-        cells = [
-            effect.cells[index].outcome
-            for effect in table.effects
-            if promise.one_fault or promise.faults == (effect.fault.fault,)
-        ]
+        cells = [cell.outcome for _, cell in cells_of(table, promise)]
         worst = next((word for word in ("broken", "not decided", "kept") if word in cells), None)
 
         assert worst in (None, prover.answer(promise).outcome), promise.text

@@ -1,4 +1,4 @@
-"""A campaign over several processes of dask.distributed: a killed worker loses nothing, a network needs certificates."""
+"""A campaign over processes of dask.distributed: a killed worker loses nothing, a network needs certificates."""
 
 from __future__ import annotations
 
@@ -18,12 +18,13 @@ import distributed
 import panelwright as pw
 from panelwright.faults import CircuitFault, fault_list
 from panelwright.faults.spread import effect_table
+from panelwright.wiring import Wiring
 
 PUMP = Path(__file__).parents[2] / "examples" / "orchard" / "well-pump.panel"
 DASK = Path(sys.executable).parent / "dask"
 
 
-def campaign() -> tuple[pw.Wiring, list[CircuitFault]]:
+def campaign() -> tuple[Wiring, list[CircuitFault]]:
     """A panel, and faults enough for several portions."""
     wiring = pw.wire(pw.read_file(PUMP).circuit)
     return wiring, list(fault_list(wiring))[::3]
@@ -31,7 +32,7 @@ def campaign() -> tuple[pw.Wiring, list[CircuitFault]]:
 
 def local_cluster(workers: int) -> distributed.LocalCluster:
     """Worker processes on the loop-back address."""
-    return distributed.LocalCluster(
+    return distributed.LocalCluster(  # type: ignore[no-untyped-call]
         n_workers=workers, threads_per_worker=1, host="127.0.0.1", dashboard_address=None, processes=True
     )
 
@@ -40,7 +41,7 @@ def test_a_killed_worker_loses_nothing() -> None:
     """One of two workers is killed when the first portion is back; every answer comes, and is the same."""
     wiring, some = campaign()
     killed: list[int] = []
-    with local_cluster(2) as cluster, distributed.Client(cluster) as client:
+    with local_cluster(2) as cluster, distributed.Client(cluster) as client:  # type: ignore[no-untyped-call]
 
         def kill_one(done: int, count: int) -> None:
             if not killed:

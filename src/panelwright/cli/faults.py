@@ -12,12 +12,14 @@ import click
 from .. import api
 from ..circuit import Circuit
 from .answering import Answer, Code, CouldNot, files_argument, json_option
-from .group import main, over, target, write
+from .group import PDF, main, over, target, write
 from .papers import Paper
+from .spreadsheet import Page, write_spreadsheet
 
 if TYPE_CHECKING:
     from ..faults.effects import Cell, Column, Effect, EffectTable
     from ..faults.pairs import Pair
+    from ..sheets.fault_table import FaultRow
 
 SIGNS = {"kept": ".", "broken": "X", "not decided": "?", "not asked": "-"}
 CLASSES = {
@@ -28,6 +30,7 @@ CLASSES = {
     "shown": "no promise breaks, and the operator sees it",
     "harmless": "the panel does the same in every position",
 }
+SAID = "Each cell: the promise with this one fault present, over every state that can be reached."
 SCOPE = (
     "One fault at a time, in the drawn circuit; no performance level is claimed. Have it checked by a licensed person."
 )
@@ -40,6 +43,8 @@ SCOPE = (
 @click.option("--cores", type=click.IntRange(0), default=0, help="Processes; as many as there are cores if not said.")
 @click.option("--over", "over_address", metavar="ADDRESS", default="", help="Use the workers of a dask scheduler.")
 @click.option("--seconds", type=click.FloatRange(0.1), default=3.0, help="At most for one promise with one fault.")
+@click.option("--out", "-o", metavar="PATH", help="Also the table as pages to print: PDF file or folder.")
+@click.option("--paper", type=click.Choice(["A4", "letter"]), default="A4", show_default=True, help="Paper of the PDF.")
 @click.option("--svg", metavar="OUT", help="Also draw the table: a file, or a folder.")
 @click.option("--xlsx", metavar="OUT", help="Also write a spreadsheet: a file, or a folder.")
 @json_option
@@ -51,7 +56,8 @@ def faults(files: tuple[str, ...], as_json: bool, **options: Any) -> None:
 def _answer(paper: Paper, circuit: Circuit, options: dict[str, Any]) -> Answer:
     table = _table(circuit, options)
     pairs = tuple(_pairs(circuit, table, options["seconds"])) if options["pairs"] else None
-    written = [*_drawn(paper, table, options["svg"]), *_spread_out(paper, table, options["xlsx"])]
+    written = [*_printed(paper, table, options), *_drawn(paper, table, options["svg"])]
+    written += _spread_out(paper, table, options["xlsx"])
     lines = [*_told(table, options["only"]), *_promised(table), *_pairs_told(pairs)]
     lines += ["", *_counted(table, paper.name), *written, SCOPE]
     return Answer(_code(table), "\n".join(lines), _values(paper, table, pairs))
@@ -113,19 +119,24 @@ def _seen(effect: Effect) -> str:
 
 
 def _promised(table: EffectTable) -> Iterator[str]:
-    """What the file promises even with one fault."""
+    """What the file promises even with one fault, or with a fault of the list."""
+    from ..faults.effects import cells_of
+
     for promise in table.circuit.promises:
-        if not promise.one_fault:
+        asked = cells_of(table, promise)
+        if not asked:
             continue
-        index = next(i for i, c in enumerate(table.columns) if promise.text.find(c.promise.text) >= 0)
-        against = [e for e in table.effects if e.cells[index].outcome == "broken"]
-        open_ = sum(e.cells[index].outcome in ("not decided", "not asked") for e in table.effects)
+        against = [effect for effect, cell in asked if cell.outcome == "broken"]
+        open_ = sum(cell.outcome in ("not decided", "not asked") for _, cell in asked)
         yield ""
         if against:
-            words = ", ".join(e.fault.words for e in against[:3])
-            yield f"BROKEN by {len(against)} of {len(table.effects)} faults ({words}): {promise.text}"
+            words = ", ".join(e.fault.words for e in against[:3]) + (" ..." if len(against) > 3 else "")
+            as_said = ", as the file says" if promise.not_kept else ""
+            count = f" by {len(against)} of {len(asked)} faults ({words})" if promise.one_fault else ""
+            yield f"{'broken' if as_said else 'BROKEN'}{as_said}{count}: {promise.text}"
         else:
-            yield f"{'not decided' if open_ else 'kept'} ({open_} faults left open): {promise.text}"
+            left = f" ({open_} of {len(asked)} faults left open)" if open_ and promise.one_fault else ""
+            yield f"{'not decided' if open_ else 'kept'}{left}: {promise.text}"
 
 
 def _pairs_told(pairs: tuple[Pair, ...] | None) -> Iterator[str]:
@@ -180,12 +191,40 @@ def _cell_values(cell: Cell) -> dict[str, Any]:
 def _drawn(paper: Paper, table: EffectTable, out: str | None) -> Iterator[str]:
     if not out:
         return
-    from ..sheets.fault_table import FaultRow, fault_table
+    from ..sheets.fault_table import fault_table
+
+    drawing = fault_table([c.promise.text for c in table.columns], _rows(table), said=SAID)
+    path = target(paper, out, ".faults.svg" if Path(out).suffix != ".svg" else ".svg")
+    write(path, drawing.svg("print", fonts=True))
+    yield f"The table is drawn in {path}."
+
+
+def _printed(paper: Paper, table: EffectTable, options: dict[str, Any]) -> Iterator[str]:
+    if not options["out"]:
+        return
+    from ..sheets.pack import fault_sheets_of
+
+    pages = fault_sheets_of(
+        api.wire(table.circuit),
+        [column.promise.text for column in table.columns],
+        _rows(table),
+        said=SAID,
+        paper=options["paper"],
+        from_file=Path(paper.name).name,
+    )
+    path = target(paper, options["out"], f"-faults{PDF}")
+    write(path, api.pdf(pages))
+    yield f"{len(pages)} page{'s' * (len(pages) != 1)} in {path}"
+
+
+def _rows(table: EffectTable) -> list[FaultRow]:
+    """The dangerous ones first, then device by device."""
+    from ..sheets.fault_table import FaultRow
 
     effects = sorted(table.effects, key=lambda e: (e.danger != "dangerous", e.fault.device))
-    rows = [
+    return [
         FaultRow(
-            effect.fault.device or "file",
+            effect.fault.device or "wiring",
             effect.fault.words.removeprefix(f"{effect.fault.device}.").removeprefix(effect.fault.device).strip(),
             tuple(_shape(c, one, effect) for c, one in zip(table.columns, effect.cells, strict=True)),  # type: ignore[misc]
             effect.verdict,
@@ -193,11 +232,6 @@ def _drawn(paper: Paper, table: EffectTable, out: str | None) -> Iterator[str]:
         )
         for effect in effects
     ]
-    said = "Each cell: the promise with this one fault present, over every state that can be reached."
-    drawing = fault_table([c.promise.text for c in table.columns], rows, said=said)
-    path = target(paper, out, ".faults.svg" if Path(out).suffix != ".svg" else ".svg")
-    write(path, drawing.svg("print", fonts=True))
-    yield f"The table is drawn in {path}."
 
 
 def _shape(column: Column, cell: Cell, effect: Effect) -> str:
@@ -211,20 +245,21 @@ def _shape(column: Column, cell: Cell, effect: Effect) -> str:
 def _spread_out(paper: Paper, table: EffectTable, out: str | None) -> Iterator[str]:
     if not out:
         return
-    from xlsxwriter import Workbook
-
     path = target(paper, out, ".xlsx")
-    with Workbook(path) as book:
-        sheet, bold = book.add_worksheet("Faults"), book.add_format({"bold": True, "text_wrap": True})
-        heads = ["fault", "kind", "ISO 13849-2 annex D", "class", "what is seen"]
-        for at, head in enumerate([*heads, *(column.promise.text for column in table.columns)]):
-            sheet.write_string(0, at, head, bold)
-        for row, effect in enumerate(table.effects, 1):
-            fault = effect.fault
-            words = [fault.words, fault.about.title, fault.about.annex, effect.verdict, _seen(effect)]
-            for at, word in enumerate([*words, *(cell.outcome for cell in effect.cells)]):
-                sheet.write_string(row, at, word)
-        sheet.set_column(0, 4, 28)
-        sheet.freeze_panes(1, 1)
-        sheet.autofilter(0, 0, len(table.effects), len(heads) + len(table.columns) - 1)
+    heads = ("fault", "kind", "ISO 13849-2 annex D", "class", "what is seen")
+    faults = [
+        (fault.words, fault.about.title, fault.about.annex, effect.verdict, _seen(effect),
+         *(cell.outcome for cell in effect.cells))
+        for effect in table.effects for fault in (effect.fault,)
+    ]  # fmt: skip
+    columns = tuple(column.promise.text for column in table.columns)
+    reasons = [
+        (effect.fault.words, column.promise.text, cell.outcome, " ".join(cell.story) or cell.why)
+        for effect in table.effects
+        for column, cell in zip(table.columns, effect.cells, strict=True)
+        if cell.outcome in ("broken", "not decided")
+    ]
+    pages = [Page("Faults", (*heads, *columns), faults)]
+    pages.append(Page("How and why", ("fault", "promise", "outcome", "how it breaks, or why it is open"), reasons))
+    write_spreadsheet(path, pages)
     yield f"The spreadsheet is {path}."

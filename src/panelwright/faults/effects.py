@@ -10,6 +10,7 @@ from ..behaviour.proof.asking import atoms_of
 from ..behaviour.proof.panel import Panel
 from ..circuit import Circuit, Is, Sentence
 from ..wiring import Wiring
+from .alike import key_of
 from .broken_panel import BrokenPanel
 from .fault_list import CircuitFault
 from .proving import Prover
@@ -180,6 +181,17 @@ def class_of(columns: Sequence[Column], cells: Sequence[Cell], glimpse: Glimpse 
     return "shown" if glimpse else "hidden"
 
 
+def cells_of(table: EffectTable, promise: Sentence) -> list[tuple[Effect, Cell]]:
+    """The cells that answer a promise of the file which speaks of faults: of every fault for `even with one fault`, of
+    the fault that it names where that is in the list; none for other promises.
+    """
+    index = next((at for at, c in enumerate(table.columns) if key_of(c.promise) == key_of(promise)), None)
+    if index is None:
+        return []
+    asked = [e for e in table.effects if promise.one_fault or promise.faults == (e.fault.fault,)]
+    return [(effect, effect.cells[index]) for effect in asked]
+
+
 def effects(wiring: Wiring, faults: Iterable[CircuitFault], seconds: float = SECONDS) -> Iterator[Effect]:
     """Effects one after the other, in the order given."""
     maker = EffectMaker(wiring, seconds)
@@ -197,4 +209,4 @@ def by_danger(found: Iterable[Effect]) -> tuple[Effect, ...]:
     return tuple(sorted(found, key=key))
 
 
-__all__ = ["CLASSES", "Cell", "Column", "Effect", "EffectMaker", "EffectTable", "by_danger", "effects"]
+__all__ = ["CLASSES", "Cell", "Column", "Effect", "EffectMaker", "EffectTable", "by_danger", "cells_of", "effects"]

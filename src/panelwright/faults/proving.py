@@ -7,13 +7,14 @@ these was decided.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from ..behaviour import Injected, fault_words, inject
 from ..behaviour.proof.panel import Panel
 from ..behaviour.proof.proving import SECONDS, Contradiction, Proof, prove
+from ..behaviour.proof.remembering import Memory
 from ..behaviour.proof.standing import promises_owed
 from ..behaviour.proof.trying import with_trial
 from ..circuit import Circuit, Fault, Problem, Sentence
@@ -40,9 +41,17 @@ class Prover:
     `seconds`: at most, for each; with one fault of many, a tenth of that for each fault.
     """
 
-    def __init__(self, wiring: Wiring | Circuit, seconds: float = SECONDS) -> None:
+    def __init__(
+        self,
+        wiring: Wiring | Circuit,
+        seconds: float = SECONDS,
+        memory: Memory | None = None,
+        say: Callable[[str], None] = lambda words: None,
+    ) -> None:
+        """`memory`: answers of other times. `say`: told with which of many faults a promise is being proved."""
         self.bench = Bench(wire(wiring) if isinstance(wiring, Circuit) else wiring)
         self.seconds = seconds
+        self.memory, self.say = memory, say
         self._alike = Alike()
 
     @cached_property
@@ -65,7 +74,7 @@ class Prover:
         return self._proved(self.bench.sound, promise, self.seconds)
 
     def _proved(self, panel: Panel, promise: Sentence, seconds: float) -> Proof:
-        (proof,) = prove(panel.network, (promise,), seconds=seconds, panel=panel)
+        (proof,) = prove(panel.network, (promise,), seconds=seconds, panel=panel, memory=self.memory)
         return proof
 
     # ---- faults that the promise names
@@ -101,7 +110,8 @@ class Prover:
             return replace(sound, promise=promise, notes=(*sound.notes, "even without a fault"))
         broken: list[_Broken] = []
         left_open: list[tuple[CircuitFault, str]] = []
-        for fault in self.faults:
+        for number, fault in enumerate(self.faults, 1):
+            self.say(f"with fault {number} of {len(self.faults)}")
             proof = self._with_one(plain, fault)
             if proof.outcome == "broken":
                 broken.append(_Broken(fault, proof))
@@ -155,11 +165,25 @@ def _named(faults: Sequence[CircuitFault]) -> str:
     return names + (" ..." if len(faults) > FIRST_OPEN else "")
 
 
-def prove_promises(wiring: Wiring | Circuit, *, seconds: float = SECONDS) -> Iterator[Proof]:
+def prove_promises(
+    wiring: Wiring | Circuit,
+    *,
+    seconds: float = SECONDS,
+    memory: Memory | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Iterator[Proof]:
     """The promises of a circuit and those that every circuit owes, one after the other.
 
-    `seconds`: at most, for each. Raises: Contradiction when the assumptions exclude every state.
+    `seconds`: at most, for each. `memory`: answers of other times, used and added to. `progress`: told, in words,
+    what is being proved. Raises: Contradiction when the assumptions exclude every state.
     """
-    prover = Prover(wiring, seconds)
-    for promise in promises_owed(prover.bench.sound):
+    tell = progress or (lambda words: None)
+    doing = ""
+    prover = Prover(wiring, seconds, memory, lambda words: tell(f"{doing}, {words}"))
+    promises = promises_owed(prover.bench.sound)
+    for number, promise in enumerate(promises, 1):
+        doing = f"promise {number} of {len(promises)}"
+        tell(doing)
         yield prover.answer(promise)
+    if memory is not None:
+        memory.tidy()

@@ -18,6 +18,7 @@ EFFECTS: dict[Effect, str] = {
     "light": "only a light or a sound is wrong",
     "undecided": "not decided",
 }
+TITLE = "Single faults against promises"
 MARGIN_MM = 8.0
 MOST_WITH_WORDS = 40  # rows; beyond, cells are small and only faults that break something are listed
 _LONGEST_PROMISE_MM = 62.0
@@ -38,38 +39,75 @@ class FaultRow:
     danger: bool = False
 
 
-def fault_table(
-    promises: Sequence[str], rows: Sequence[FaultRow], *, title: str = "Single faults against promises", said: str = ""
-) -> Drawing:
+def fault_table(promises: Sequence[str], rows: Sequence[FaultRow], *, title: str = TITLE, said: str = "") -> Drawing:
     """The table. `said`: a line under the title, e.g. how far the effects were searched.
 
     Up to 40 faults each cell has its word; beyond, the shapes stand alone and faults without effect are only counted.
     Raises: ValueError when a row has not one effect for each promise.
     """
-    for row in rows:
-        if len(row.effects) != len(promises):
-            raise ValueError(f"{row.part} {row.fault}: {len(row.effects)} effects for {len(promises)} promises")
     return _Table(promises, rows, title, said).draw()
 
 
+def fault_pages(
+    promises: Sequence[str], rows: Sequence[FaultRow], width: float, height: float, *, said: str = ""
+) -> tuple[Drawing, ...]:
+    """The table on as many pages as it needs, heads and legend on each; mm of a page that may be turned.
+
+    Faults that break no promise are counted on the last page, like the sums. Raises: as `fault_table`.
+    """
+    whole = _Table(promises, rows, TITLE, said, small=True)
+    turned = whole.right + MARGIN_MM > width
+    room = min(width, height) if turned else max(width, height)
+    most = max(1, int((room - whole.top - whole.foot_mm) / whole.row_mm))
+    parts = [whole.rows[start : start + most] for start in range(0, len(whole.rows), most)] or [[]]
+    tables = [_Table(promises, part, TITLE, said, small=True, like=whole) for part in parts]
+    return tuple(table.draw(whole if table is tables[-1] else None) for table in tables)
+
+
 class _Table:
-    def __init__(self, promises: Sequence[str], rows: Sequence[FaultRow], title: str, said: str) -> None:
+    """One table. `small`: shapes without words; `like`: of a table on several pages, the whole, for its widths."""
+
+    def __init__(
+        self,
+        promises: Sequence[str],
+        rows: Sequence[FaultRow],
+        title: str,
+        said: str,
+        *,
+        small: bool | None = None,
+        like: _Table | None = None,
+    ) -> None:
         self.promises, self.title, self.said = promises, title, said
-        self.small = len(rows) > MOST_WITH_WORDS
+        for row in rows:
+            if len(row.effects) != len(promises):
+                raise ValueError(f"{row.part} {row.fault}: {len(row.effects)} effects for {len(promises)} promises")
+        self.small = len(rows) > MOST_WITH_WORDS if small is None else small
         self.rows = [r for r in rows if not self.small or any(e != "kept" for e in r.effects)]
         self.left_out = len(rows) - len(self.rows)
         self.row_mm, self.cell_mm = (5.0, 6.5) if self.small else (7.2, 17.5)
-        part = max((width_mm(r.part, "tag") for r in rows), default=0.0) + 5
-        fault = max((width_mm(r.fault, "function") for r in rows), default=0.0)
+        self.listed = like.listed if like else list(rows)
+        part = max((width_mm(r.part, "tag") for r in self.listed), default=0.0) + 5
+        fault = max((width_mm(r.fault, "function") for r in self.listed), default=0.0)
         self.fault_x = MARGIN_MM + part
         self.cells_x = self.fault_x + min(fault, _LONGEST_FAULT_MM) + 6
         self.verdict_x = self.cells_x + len(promises) * self.cell_mm + 5
         self.headings = [wrapped(p, _LONGEST_PROMISE_MM, "note")[:3] for p in promises]
         self.top = MARGIN_MM + 13 + max((width_mm(line, "note") for h in self.headings for line in h), default=0.0) + 3
 
-    def draw(self) -> Drawing:
-        verdicts = max((width_mm(r.verdict, "tag") for r in self.rows), default=0.0)
-        right = max(self.verdict_x + verdicts, MARGIN_MM + width_mm(self.title, "title"))
+    @property
+    def right(self) -> float:
+        """Where the longest verdict ends."""
+        verdicts = max((width_mm(r.verdict, "tag") for r in self.listed), default=0.0)
+        return max(self.verdict_x + verdicts, MARGIN_MM + width_mm(self.title, "title"))
+
+    @property
+    def foot_mm(self) -> float:
+        """What sums and legend take below the rows."""
+        return 13 + 7.2 * len(EFFECTS) + 4 + MARGIN_MM
+
+    def draw(self, summed: _Table | None = None) -> Drawing:
+        """The drawing. `summed`: the whole of a table on several pages, whose sums stand here."""
+        right = self.right
         items: list[Item] = [Text(MARGIN_MM, MARGIN_MM + 3.5, self.title, "title")]
         for k, line in enumerate(wrapped(self.said, right - MARGIN_MM, "subtitle")):
             items.append(Text(MARGIN_MM, MARGIN_MM + 9 + k * 3.7, line, "subtitle"))
@@ -78,7 +116,7 @@ class _Table:
             items.append(Group(tuple(self.row(index, row, right)), role="fault", label=f"{row.part} {row.fault}"))
         bottom = self.top + len(self.rows) * self.row_mm
         items.append(Line(((MARGIN_MM, bottom), (right, bottom)), "hair"))
-        items += self.sums(bottom)
+        items += (summed or self).sums(bottom)
         legend, end = self.legend(bottom + 13)
         items += legend
         words = f"{self.title}: {len(self.rows)} faults listed, {self.left_out} more without effect."
@@ -92,11 +130,11 @@ class _Table:
     def heads(self) -> list[Item]:
         """The promises, reading upwards, in at most as many lines as a column holds."""
         items: list[Item] = []
-        most = 1 if self.small else 3
+        most, apart = (2, 3.1) if self.small else (3, 4.0)
         for column, lines in enumerate(self.headings):
             shown = lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1]}…"]
             for k, line in enumerate(shown):
-                x = self.cell_x(column) + (k - (len(shown) - 1) / 2) * 4.0 + 1.25
+                x = self.cell_x(column) + (k - (len(shown) - 1) / 2) * apart + 1.25
                 items.append(Text(x, self.top - 2.5, line, "note", "start", -90.0))
         return items
 
@@ -123,7 +161,7 @@ class _Table:
         wide, high = (15.5, 5.8) if words else (4.2, 3.4)
         shape = Rect(x - wide / 2, y - high / 2, wide, high, f"fault-{effect}")
         if not words:
-            return [shape]
+            return [shape, Text(x, y + 1.0, "?", "note", "middle")] if effect == "undecided" else [shape]
         look = {"unsafe": "fault-word", "hidden": "level-word"}.get(effect, "note")
         word = "?" if effect == "undecided" else effect
         return [shape, Text(x, y + 1.25, word, look, "middle")]

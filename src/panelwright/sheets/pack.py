@@ -15,6 +15,8 @@ from ..sizing.sheet import size
 from ..wiring import Wiring
 from .connections import connection_drawing
 from .display import Drawing
+from .fault_table import TITLE as FAULTS
+from .fault_table import FaultRow, fault_pages
 from .find_tree import TITLE as FIND_TREE
 from .find_tree import find_tree_pages
 from .frame import TitleBlock, framed, space_on
@@ -92,6 +94,22 @@ def find_tree_of(wiring: Wiring, tree: Tree, *, paper: str = "A4", from_file: st
     block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
     pages = find_tree_pages(tree, *space_on(upright))
     return _numbered([(FIND_TREE, page, upright, block) for page in pages])
+
+
+def fault_sheets_of(
+    wiring: Wiring,
+    promises: Sequence[str],
+    rows: Sequence[FaultRow],
+    *,
+    said: str = "",
+    paper: str = "A4",
+    from_file: str = "",
+) -> tuple[Drawing, ...]:
+    """The fault table on its own, each page in its frame. `said`: how far it was looked. Raises: as `sheets_of`."""
+    upright = list_paper(paper)
+    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
+    pages = fault_pages(promises, rows, *space_on(upright), said=said)
+    return _numbered([(FAULTS, page, upright, block) for page in pages])
 
 
 def practice_of(
