@@ -6,11 +6,12 @@ import textwrap
 from collections.abc import Iterator, Sequence
 from typing import Any
 
-from .choosing import Choice, Filled
+from .choosing import Bought, Choice, Filled
 from .parts_list import PartLine, PartsList
 
 WIDTH = 110
 MOST_TAGS = 12
+NAME = 66  # column in which money begins
 HEADS = ("pieces", "spares", "part", "asked of it", "for", "where")
 CHOSEN_HEADS = (*HEADS, "taken", "lacking", "why")
 
@@ -44,15 +45,22 @@ def told_choice(parts: PartsList, choice: Choice) -> str:
         if one.taken:
             taken = ", ".join(f"{pieces} x {name}" for name, pieces in one.taken)
             lines += _wrapped(f"  {one.line.pieces - one.lacks:>6}  ", f"{one.line.description}: {taken}")
-    lines += ["", "To buy"] if choice.bought else []
-    for bought in choice.bought:
-        packs = f"{bought.packs} x {bought.part.price or 0:.2f} = {bought.price:.2f}" if bought.packs else "nothing"
-        hand = f", {bought.from_hand} at hand" if bought.from_hand else ""
-        pack = f" of {bought.part.pack}" if bought.part.pack > 1 and bought.packs else ""
-        lines.append(f"  {bought.part.name}: {bought.pieces} needed{hand}, packs{pack}: {packs}")
-    lines.append(f"  together {choice.price:.2f}, the least that this list allows for what it can fill")
+    at_hand = [f"{one.from_hand} x {one.part.name}" for one in choice.bought if one.from_hand]
+    if at_hand:
+        lines += ["", *_wrapped("At hand: ", ", ".join(at_hand))]
+    to_buy = [one for one in choice.bought if one.packs]
+    if to_buy:
+        lines += ["", "To buy", *map(_bought, to_buy)]
+        lines.append(f"  {'together, the least that this list allows for what it can fill':{NAME}}{choice.price:9.2f}")
     lines += _lacking(choice.filled)
     return "\n".join([*lines, "", *_cautions(parts.cautions)])
+
+
+def _bought(one: Bought) -> str:
+    """One line of the bill: packs, name, pieces needed out of them, money."""
+    pack = f" pack{'s' * (one.packs != 1)} of {one.part.pack}" if one.part.pack > 1 else " x"
+    needed = f" ({one.pieces - one.from_hand} needed)" if one.part.pack > 1 else ""
+    return f"  {f'{one.packs}{pack} {one.part.name}{needed}':{NAME}}{one.price:9.2f}"
 
 
 def _lacking(filled: Sequence[Filled]) -> Iterator[str]:
