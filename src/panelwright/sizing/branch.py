@@ -66,9 +66,7 @@ def several_answer(
     except OutsideTable:
         return Answer(about, question, workings=steps, warnings=(f"{reason}.",))
     choice = f"{count} x {one.name}{' copper' if job.american else ''} for each phase"
-    return Answer(
-        about, question, choice, count * one.area_mm2, "mm2", (*steps, *one.workings), warnings=(f"{reason}.",)
-    )
+    return Answer(about, question, choice, one.area_mm2, "mm2", (*steps, *one.workings), warnings=(f"{reason}.",))
 
 
 def _other_columns(chosen: Conductor, needed: float, route: Route, job: Job) -> tuple[Allowed, ...]:

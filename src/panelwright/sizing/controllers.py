@@ -5,7 +5,7 @@ from __future__ import annotations
 from .answers import Allowed, Answer, Fitted, Working, amount, in_amps, not_answered
 from .factors import factor, step
 from .job import Job
-from .motors import Current, held_rotor
+from .motors import Current, held_rotor, voltage_column
 from .plates import Plate
 from .protection import rating_of, usual_size
 from .routes import Route, Stop
@@ -14,6 +14,8 @@ from .tables import TableRow, rows_of
 CONTACTOR, DISCONNECT = "contactor", "disconnect"
 CONTACTORS = ("contactor", "latched contactor")
 SWITCHES = ("disconnect",)
+SINGLE_COLUMNS = {115: "hp_115", 200: "hp_230", 208: "hp_230", 230: "hp_230"}  # column of the motors: of contactors
+THREE_COLUMNS = {200: "200", 208: "200", 230: "230", 460: "460", 575: "460"}
 ROOM = 1.03  # a rating in kW or hp this near is meant
 
 
@@ -41,12 +43,15 @@ class NemaSingleRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=T
 
 def nema_size(hp: float, volts: float, *, phases: int = 3, jogging: bool = False) -> tuple[str, TableRow, float] | None:
     """(size, row, its horsepower) of the smallest contactor; None where the table has none. Source: NEMA ICS 2."""
+    column = voltage_column(volts)
     if phases == 1:
-        column = "hp_115" if volts <= 120 else "hp_230"
+        name = SINGLE_COLUMNS.get(column or 0, "")
         singles = rows_of("contactors_nema_1ph", NemaSingleRow)
-        found = next((row for row in singles if getattr(row, column) * ROOM >= hp), None)
-        return (found.size, found, getattr(found, column)) if found and not jogging else None
-    volt = "200" if volts <= 212 else "230" if volts <= 240 else "460"
+        found = next((row for row in singles if name and getattr(row, name) * ROOM >= hp), None)
+        return (found.size, found, getattr(found, name)) if found and not jogging else None
+    volt = THREE_COLUMNS.get(column or 0, "")
+    if not volt:
+        return None
     name = f"{'jog' if jogging else 'hp'}_{volt}"
     for row in rows_of("contactors_nema", NemaRow):
         rated: float | None = getattr(row, name)

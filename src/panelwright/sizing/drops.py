@@ -25,7 +25,6 @@ CONDUITS = {"pvc": "PVC", "al": "aluminium", "steel": "steel"}
 FOOT_M = 0.3048
 KFT_M = 304.8  # metres in 1000 ft
 SINGLE, THREE = 2.0, sqrt(3)
-POWER_FACTOR = 0.85
 
 
 class AwgImpedanceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -142,8 +141,9 @@ def _run(cable: Cable, route: Route, conductor: Quantity | None, job: Job) -> Ru
 def _taking(route: Route, amps: float) -> Taking:
     """Three conductors of a three-phase motor; behind a star-delta starter each winding has two of its own."""
     plate = route.plate
-    cosine = 1.0 if plate.kind == "dc" else plate.power_factor or POWER_FACTOR
-    said = "" if plate.power_factor or plate.kind == "dc" else " (power factor 0.85 taken)"
+    usual = factor("running power factor").value
+    cosine = 1.0 if plate.kind == "dc" else plate.power_factor or usual
+    said = "" if plate.power_factor or plate.kind == "dc" else f" (power factor {usual:g} taken)"
     if route.star_delta:
         share = factor("star-delta line").value
         return Taking(amps * share, SINGLE, cosine, f"{said} for each winding")

@@ -108,7 +108,7 @@ def _pole_watts(device: Device, amps: float) -> tuple[float, str]:
         return 0.0, ""
     rated = rating_of(device) or row.rated_a
     poles = sum(1 for part in device.parts if not isinstance(part, Load) and getattr(part, "main", True))
-    return min(poles, 3) * row.watts_per_pole * (amps / max(rated, row.rated_a / 4)) ** 2, row.source
+    return min(poles, 3) * row.watts_per_pole * (amps / rated) ** 2, row.source
 
 
 def _inside(total: float, box: Enclosure, job: Job) -> tuple[Answer, ...]:

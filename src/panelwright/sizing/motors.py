@@ -136,8 +136,9 @@ def full_load_answer(plate: Plate, current: Current) -> Answer:
 
 def _nec_full_load(plate: Plate, region: Region) -> Current:
     rule = region.clause("motor current")
-    if plate.rpm is not None and plate.rpm < 1200:
-        return _nameplate(plate, rule, f"{amount(plate.rpm)} rpm is below 1200 rpm: nameplate and not table")
+    slow = factor("slow motor").value
+    if plate.rpm is not None and plate.rpm < slow:
+        return _nameplate(plate, rule, f"{amount(plate.rpm)} rpm is below {slow:g} rpm: nameplate and not table")
     if plate.device_kind == "two-speed motor":
         return _nameplate(plate, rule, "several speeds: nameplate and not table")
     if not plate.watts:
@@ -161,6 +162,11 @@ def _table_cell(plate: Plate) -> tuple[float, float, int, TableRow] | None:
         return _cell(plate, dc_rows, columns)
     name = "motor_current_1ph" if plate.phases == 1 else "motor_current_3ph"
     return _cell(plate, rows_of(name, ThreePhaseRow), _columns())
+
+
+def voltage_column(volts: float) -> int | None:
+    """The column of the motor tables that serves a system voltage: 460 for 480 V."""
+    return next((name for name, low, high in _columns() if low <= volts <= high), None)
 
 
 def _columns() -> list[tuple[int, float, float]]:

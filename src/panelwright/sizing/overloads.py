@@ -14,6 +14,7 @@ from .tables import TableRow, rows_of
 
 SETTING, PROTECTOR = "overload setting", "thermal protector"
 RELAYS = ("overload relay", "motor breaker")
+FAR_BELOW = 0.5  # of the motor current: a setting that trips while the motor runs
 ONE_HP_W = 746.0
 
 
@@ -21,8 +22,17 @@ class OverloadRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=Tru
     """Percent of the nameplate current by marking; `larger_percent` where the motor does not start on it."""
 
     motor: str
+    service_factor_min: float | None = None
+    rise_max_c: float | None = None
     percent: float
     larger_percent: float
+
+    def holds(self, service_factor: float | None, rise_c: float | None) -> bool:
+        """Whether a nameplate meets it."""
+        by_factor, by_rise = self.service_factor_min, self.rise_max_c
+        if by_factor is not None:
+            return service_factor is not None and service_factor >= by_factor
+        return by_rise is None or (rise_c is not None and rise_c <= by_rise)
 
 
 class ProtectorRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -42,12 +52,8 @@ class ClassRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 def overload_row(service_factor: float | None, rise_c: float | None) -> OverloadRow:
     """The row of 430.32(A)(1) for what the nameplate says; what it does not say counts as `all other motors`."""
-    rows = {row.motor: row for row in rows_of("overload_percent", OverloadRow)}
-    if service_factor is not None and service_factor >= 1.15:
-        return rows["service factor 1.15 or more"]
-    if rise_c is not None and rise_c <= 40:
-        return rows["temperature rise 40 C or less"]
-    return rows["all other motors"]
+    rows = rows_of("overload_percent", OverloadRow)
+    return next(row for row in rows if row.holds(service_factor, rise_c))
 
 
 def protector_limit(amps: float) -> tuple[float, ProtectorRow]:
@@ -164,7 +170,7 @@ def _relay_fitted(stop: Stop, at: float, room: float) -> tuple[Fitted, tuple[Mis
         value = setting.quantity.value
         if value > own * room * 1.0005:
             return Fitted(text, False, f"set above {in_amps(own)}{share}"), ()
-        if value < own * 0.5:
+        if value < own * FAR_BELOW:
             return Fitted(text, None, f"set far below {in_amps(own)}{share}: it may trip without need"), ()
         near = "not above" if value <= own * 1.0005 else "as near as the scale can be read to"
         return Fitted(text, True, f"{near} {in_amps(own)}{share}"), ()
