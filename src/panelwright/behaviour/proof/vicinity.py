@@ -40,7 +40,7 @@ class Vicinity:
         self.gates = cone.model.gates
         self.bit_of = {bit.now >> 1: bit for bit in cone.model.bits}
         self._place = {tag: 1 << at for at, tag in enumerate(sorted(cone.tags), 1)}
-        self._masks = self._say()
+        self.masks = self._say()
         self._common = self._shared()
         self._leaves: dict[int, list[int]] = {}
 
@@ -72,26 +72,22 @@ class Vicinity:
 
     def tags_in(self, literal: int) -> set[str]:
         """The devices that have a say in a literal."""
-        mask = self._masks[literal >> 1]
+        mask = self.masks[literal >> 1]
         return {tag for tag, place in self._place.items() if mask & place}
 
     def model(self, bad: Iterable[int], followed: Collection[str]) -> tuple[Model, int]:
         """The model with these devices followed, and the literal in it of all that is asked together."""
         mask = 1 | sum(self._place[tag] for tag in followed)
         cut = _Cut(self, mask, mask & ~self._common)
-        wanted = cut.model.gates.all_of([cut.of(one) for one in bad])
+        wanted = cut.model.gates.all_of([cut.of(one) for one in bad if cut.is_near(one >> 1)])
         for one in self.cone.model.always:
-            says = self._masks[one >> 1]
+            says = self.masks[one >> 1]
             if not says & ~mask:
                 cut.model.always.append(cut.of(one))
             elif cut.is_near(one >> 1):
                 cut.model.steps.append(cut.of(one))  # of the state before only: where the others go is not known
         cut.model.steps += [cut.of(one) for one in self.cone.model.steps if cut.is_near(one >> 1)]
         return cut.model, wanted
-
-    def says(self, node: int) -> int:
-        """The mask of a node."""
-        return self._masks[node]
 
     def leaves(self, node: int) -> list[int]:
         """The conjuncts of a gate."""
@@ -106,13 +102,14 @@ class _Cut:
     def __init__(self, vicinity: Vicinity, mask: int, own: int) -> None:
         """`mask`: what is followed; `own`: without what has a say nearly everywhere."""
         self.vicinity, self.mask, self.own = vicinity, mask, own
+        self._masks = vicinity.masks
         self.model = Model(GateBuilder())
         self._image: dict[int, int] = {0: 0}
         self._owed: list[Bit] = []
 
     def is_near(self, node: int) -> bool:
         """Whether a gate is copied: followed devices of this place have a say in it, or none but followed ones."""
-        says = self.vicinity.says(node)
+        says = self._masks[node]
         return bool(says & self.own) or not says & ~self.mask
 
     def of(self, literal: int) -> int:
@@ -148,6 +145,6 @@ class _Cut:
     def _made(self, node: int, parts: list[int]) -> int:
         gates, bit = self.model.gates, self.vicinity.bit_of.get(node)
         free = gates.input(f"?{node}") if not parts or len(parts) < len(self.vicinity.leaves(node)) else 1
-        if bit is not None and self.vicinity.says(node) & self.mask:
+        if bit is not None and self._masks[node] & self.mask:
             self._owed.append(bit)
         return gates.all_of([free, *(self._image[part >> 1] ^ (part & 1) for part in parts)])
