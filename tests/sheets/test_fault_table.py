@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from geometry import overlaps, texts
 
 from panelwright.sheets import FaultRow, fault_table
 from panelwright.sheets.display import Rect, walk
+from panelwright.sheets.fault_table import fault_pages
+from panelwright.sheets.frame import space_on
 from panelwright.sheets.style import LINES
 
 PROMISES = [
@@ -52,6 +56,19 @@ def test_long_lists_have_small_cells_and_count_the_harmless() -> None:
 
     assert "50 faults break no promise and are not listed" in said
     assert overlaps(drawing) == []
+
+
+def test_pages_hold_every_row_once_with_heads_and_legend() -> None:
+    """171 rows on A4 with a frame: nothing beyond the page, the sums on the last one alone."""
+    rows = [FaultRow(f"K{k}", "13-14 stuck closed", ("unsafe", "undecided", "kept"), "dangerous") for k in range(171)]
+    pages = fault_pages(PROMISES, rows, *space_on("A4"))
+    said = [[t.text for t, _ in texts(page)] for page in pages]
+
+    assert [f"K{k}" for k in range(171)] == [text for page in said for text in page if re.fullmatch(r"K\d+", text)]
+    assert all("dangerous side" in " ".join(page) and PROMISES[1] in page for page in said)
+    assert ["171" in page for page in said] == [False] * (len(pages) - 1) + [True]
+    assert all(page.width <= space_on("A4")[0] and page.height <= space_on("A4")[1] for page in pages)
+    assert all(overlaps(page) == [] for page in pages)
 
 
 def test_row_without_an_effect_for_each_promise_is_refused() -> None:

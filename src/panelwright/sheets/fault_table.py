@@ -61,7 +61,9 @@ def fault_pages(
     most = max(1, int((room - whole.top - whole.foot_mm) / whole.row_mm))
     parts = [whole.rows[start : start + most] for start in range(0, len(whole.rows), most)] or [[]]
     tables = [_Table(promises, part, TITLE, said, small=True, like=whole) for part in parts]
-    return tuple(table.draw(whole if table is tables[-1] else None) for table in tables)
+    for table in tables:
+        table.summed = whole if table is tables[-1] else None
+    return tuple(table.draw() for table in tables)
 
 
 class _Table:
@@ -85,7 +87,8 @@ class _Table:
         self.rows = [r for r in rows if not self.small or any(e != "kept" for e in r.effects)]
         self.left_out = len(rows) - len(self.rows)
         self.row_mm, self.cell_mm = (5.0, 6.5) if self.small else (7.2, 17.5)
-        self.listed = like.listed if like else list(rows)
+        self.summed: _Table | None = self  # the table whose sums stand below the rows
+        self.listed: list[FaultRow] = like.listed if like else list(rows)
         part = max((width_mm(r.part, "tag") for r in self.listed), default=0.0) + 5
         fault = max((width_mm(r.fault, "function") for r in self.listed), default=0.0)
         self.fault_x = MARGIN_MM + part
@@ -103,10 +106,11 @@ class _Table:
     @property
     def foot_mm(self) -> float:
         """What sums and legend take below the rows."""
-        return 13 + 7.2 * len(EFFECTS) + 4 + MARGIN_MM
+        _, end = self.legend(15.0)
+        return end + MARGIN_MM
 
-    def draw(self, summed: _Table | None = None) -> Drawing:
-        """The drawing. `summed`: the whole of a table on several pages, whose sums stand here."""
+    def draw(self) -> Drawing:
+        """The drawing."""
         right = self.right
         items: list[Item] = [Text(MARGIN_MM, MARGIN_MM + 3.5, self.title, "title")]
         for k, line in enumerate(wrapped(self.said, right - MARGIN_MM, "subtitle")):
@@ -116,8 +120,8 @@ class _Table:
             items.append(Group(tuple(self.row(index, row, right)), role="fault", label=f"{row.part} {row.fault}"))
         bottom = self.top + len(self.rows) * self.row_mm
         items.append(Line(((MARGIN_MM, bottom), (right, bottom)), "hair"))
-        items += (summed or self).sums(bottom)
-        legend, end = self.legend(bottom + 13)
+        items += self.summed.sums(bottom) if self.summed else []
+        legend, end = self.legend(bottom + 15)
         items += legend
         words = f"{self.title}: {len(self.rows)} faults listed, {self.left_out} more without effect."
         right = max(right, *(i.x + i.width for i in items if isinstance(i, Text) and not i.turn_deg))
@@ -130,7 +134,7 @@ class _Table:
     def heads(self) -> list[Item]:
         """The promises, reading upwards, in at most as many lines as a column holds."""
         items: list[Item] = []
-        most, apart = (2, 3.1) if self.small else (3, 4.0)
+        most, apart = (2, 3.6) if self.small else (3, 4.0)
         for column, lines in enumerate(self.headings):
             shown = lines if len(lines) <= most else [*lines[: most - 1], f"{lines[most - 1]}…"]
             for k, line in enumerate(shown):
@@ -173,17 +177,23 @@ class _Table:
             items.append(Text(self.cell_x(column), bottom + 5.0, str(count), "level-word", "middle"))
         if self.left_out:
             words = f"{self.left_out} faults break no promise and are not listed"
-            items.append(Text(self.verdict_x, bottom + 5.0, words, "note"))
+            items.append(Text(MARGIN_MM, bottom + 9.5, words, "note"))
         return items
 
     def legend(self, top: float) -> tuple[list[Item], float]:
-        used = {effect for row in self.rows for effect in row.effects} - {"kept"}
+        """What the shapes mean, one beside the other as far as there is room; and where that ends."""
+        used = {effect for row in self.listed for effect in row.effects} - {"kept"}
         items: list[Item] = []
-        y = top
-        for effect, words in EFFECTS.items():
-            if effect in used:
-                items += self.cell(effect, MARGIN_MM + 7.75, y, worded=True)
-                items.append(Text(MARGIN_MM + 19, y + 1.25, words, "note"))
-                y += 7.2
-        items += [Circle(MARGIN_MM + 7.75, y, 0.35, "dot"), Text(MARGIN_MM + 19, y + 1.25, "promise kept", "note")]
-        return items, y + 2
+        x, y = MARGIN_MM, top
+        for effect, words in [*EFFECTS.items(), (None, "promise kept")]:
+            if effect is not None and effect not in used:
+                continue
+            wide = (19 if effect else 5) + width_mm(words, "note") + 6
+            if x > MARGIN_MM and x + wide > self.right:
+                x, y = MARGIN_MM, y + 7.2
+            if effect is None:
+                items += [Circle(x + 1.5, y, 0.35, "dot"), Text(x + 4.5, y + 1.25, words, "note")]
+            else:
+                items += [*self.cell(effect, x + 7.75, y, worded=True), Text(x + 17.5, y + 1.25, words, "note")]
+            x += wide
+        return items, y + 5
