@@ -100,6 +100,8 @@ class Book:
         """What is seen of a device, in a word of its own; what the core leaves out is as in the sound panel."""
         if tag not in played.state.circuit.by_tag:
             played = self.sound(situation)
+        if has_tripped(played.state, tag):
+            return "tripped"
         return "chattering" if tag in played.buzzing else played.state.word(tag)
 
     def _play(self, cause: Cause, situation: Situation, whole: bool) -> Played | None:
@@ -171,6 +173,12 @@ def _kept(books: dict[tuple[str, ...], Book], wiring: Wiring, wanted: tuple[str,
             del books[next(iter(books))]
         books[wanted] = Book(wiring, wanted)
     return books[wanted]
+
+
+def has_tripped(state: PanelState, tag: str) -> bool:
+    """Whether a breaker has opened by itself; anybody sees it at its lever."""
+    fuses = (part for part in state.circuit.by_tag[tag].parts if isinstance(part, Fuse) and part.resettable)
+    return any(f"{tag}.{fuse.name}" in state.position.blown for fuse in fuses) and state.word(tag) != "off"
 
 
 SOUND = Cause("sound", "own-nothing", "nothing is broken", "", (), 1.0, 1.0)

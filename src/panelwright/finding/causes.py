@@ -11,7 +11,7 @@ from importlib.resources import files
 from typing import Any
 
 from ..behaviour import fault_words
-from ..circuit import Circuit, Device, Fault, Motor, Part, Source, net_of
+from ..circuit import Circuit, Device, Fault, Fuse, Motor, Part, Source, net_of
 from ..faults import CircuitFault, fault_list
 from ..wiring import Wiring
 from .places import part_words, wire_number
@@ -83,7 +83,7 @@ class _Lister:
         return fault.subject in self.net_at and self.net_at[fault.subject].protective
 
     def cause(self, kind: str, key: str, faults: tuple[Fault, ...], **about: Any) -> Cause:
-        row = table().get(kind) or table()["other"]
+        row = table().get(self.row_of(kind, faults)) or table()["other"]
         fault = faults[0] if faults else Fault("", "")
         ends = tuple(name for name in (fault.subject, fault.other, about.get("b", "")) if name in self.net_at)
         names = (*ends, fault.subject, fault.other)
@@ -99,6 +99,12 @@ class _Lister:
         return Cause(key, kind, row["says"].format(**said), row["mend"].format(**said), faults,
                      row["used"] * factor, row["new"] * factor, row.get("miswire", False), row.get("outside", False),
                      tags, ends, about.get("wrong_at", ()))  # fmt: skip
+
+    def row_of(self, kind: str, faults: tuple[Fault, ...]) -> str:
+        """The row of a kind; a fuse that is switched on again has its own words."""
+        element = self.circuit.elements.get(self.element(faults[0].subject)) if kind == "fuse-blown" else None
+        resets = element is not None and isinstance(element[1], Fuse) and element[1].resettable
+        return "breaker-tripped" if resets else kind
 
     def element(self, subject: str) -> str:
         if subject in self.circuit.elements:

@@ -9,7 +9,7 @@ from ..behaviour import UnclearPlace
 from ..behaviour.places import place_of
 from ..circuit import Circuit, Is
 from ..electrics import UnknownPlace
-from .book import Book, Played
+from .book import Book, Played, has_tripped
 from .causes import Cause
 from .meters import Meter, meter_called
 from .probing import JOINED_OHMS, MOST_OHMS, volts_shown
@@ -143,6 +143,8 @@ def shows(played: Played, wanted: Is) -> bool:
     if state == "hums":
         return tag in played.state.circuit.by_tag and played.state.word(tag) == "hums"
     try:
+        if tag in played.state.circuit.by_tag and has_tripped(played.state, tag):
+            return state in ("tripped", "blown")
         return played.state.seen(wanted)[0]
     except (KeyError, UnknownPlace):
         return False

@@ -219,12 +219,19 @@ def renewals(book: Book, evidence: Sequence[Evidence], causes: Sequence[Cause]) 
     """A fuse renewed: does it hold in the situation in which something was seen?"""
     seen = [p for p in evidence if isinstance(p, Seen) and not p.situation.is_dead]
     fuses = dict.fromkeys(cause.tags[0] for cause in causes if cause.kind == "fuse-blown" and cause.tags)
-    fuses |= dict.fromkeys(p.state.subject for p in seen if p.state.state == "blown")
+    fuses |= dict.fromkeys(p.state.subject for p in seen if p.state.state in ("blown", "tripped"))
+    fuses = {tag: None for tag in fuses if any(isinstance(part, Fuse) for part in book.circuit.by_tag[tag].parts)}
     for tag in fuses:
         for situation in dict.fromkeys(p.situation for p in seen):
-            name = f"{tag} renewed" if not situation.steps else f"{tag} renewed, {situation.name}"
-            renewed = Situation(name, (Do("renew", (tag,)), *situation.steps), situation.altered)
+            word = "reset" if _resets(book.circuit, tag) else "renewed"
+            name = f"{tag} {word}, {situation.name}" if situation.steps else f"{tag} {word}"
+            step = Do("reset" if word == "reset" else "renew", (tag,))
+            renewed = Situation(name, (step, *situation.steps), situation.altered)
             yield Test("look", tag, "", renewed, minutes("renew"), "renew")
+
+
+def _resets(circuit: Circuit, tag: str) -> bool:
+    return any(isinstance(part, Fuse) and part.resettable for part in circuit.by_tag[tag].parts)
 
 
 def test_leads(book: Book, evidence: Sequence[Evidence], causes: Sequence[Cause]) -> Iterator[Test]:

@@ -140,9 +140,11 @@ def _told(wiring: Wiring, test: Test) -> str:
     circuit = wiring.circuit
     if test.kind == "look":
         on, off = states_of(circuit.by_tag[test.a])
-        fuse = any(isinstance(part, Fuse) for part in circuit.by_tag[test.a].parts)
-        name = named(wiring, test.a)
-        question = f"is {name} whole or blown" if fuse else f"is {name} {on} or {off}"
+        fuses = [part for part in circuit.by_tag[test.a].parts if isinstance(part, Fuse)]
+        words = f"{on} or {off}"
+        if fuses:
+            words = "on, off or tripped" if fuses[0].resettable else "whole or blown"
+        question = f"is {named(wiring, test.a)} {words}"
         return f"Look, {test.situation.name}: {question}?"
     where = f" on {place_of(circuit, test.a)}" if place_of(circuit, test.a) else ""
     if test.kind == "leads":

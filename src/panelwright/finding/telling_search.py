@@ -97,6 +97,8 @@ def verdict_lines(search: Search) -> Iterator[str]:
     """The answer."""
     group = search.groups[0]
     yield f"Mend: {group.best.mend}."
+    if group.best.is_outside:
+        yield "  Nothing in the wiring is wrong then: the plant, the supply or somebody's hand did it."
     if len(group.members) > 1:
         yield "  No reading here tells these apart; look at them in this order:"
         yield from (f"  - {one.cause.words}" for one in group.members[:6])
@@ -115,7 +117,7 @@ def search_values(search: Search) -> dict[str, Any]:
         for one in group.members:
             causes.append({
                 "id": one.cause.id, "words": one.cause.words, "probability": round(one.probability, 6),
-                "group": number, "mend": one.cause.mend, "devices": list(one.cause.tags),
+                "group": number, "mend": one.cause.mend, "outside": one.cause.is_outside, "devices": list(one.cause.tags),
                 "terminals": list(one.cause.ends), "against": [told(piece) for piece in one.against],
             })  # fmt: skip
     return {
