@@ -37,7 +37,7 @@ MOST_LINES = 420  # "about 400": a little room, so that nobody splits a thought 
 TOO_LONG: dict[str, str] = {}  # module -> reason; empty is how it should stay
 
 # Import name -> distribution, where the two differ.
-DISTRIBUTIONS = {"pysat": "python-sat", "PIL": "pillow"}
+DISTRIBUTIONS = {"pysat": "python-sat", "PIL": "pillow", "z3": "z3-solver"}
 
 # Asked for, although no module of ours imports it: distribution -> reason.
 WORKS_UNSEEN = {"websockets": "the server speaks WebSocket through it"}
