@@ -55,13 +55,15 @@ def _wrong(name: str, why: str, words: Words) -> Problem:
 
 def _temperature(name: str, rest: str, words: Words) -> Read:
     """Celsius; Fahrenheit keeps its text."""
-    found = read_quantity(rest.removeprefix("at most ").removeprefix("at "))
+    typed = rest.removeprefix("at most ").removeprefix("at ")
+    found = read_quantity(typed.removeprefix("-"))
     if found is None or found.unit not in ("C", "F"):
         return None, _wrong(name, "a temperature needs its unit, C or F.", words)
-    celsius = found.value if found.unit == "C" else (found.value - 32) / 1.8
+    degrees = -found.value if typed.startswith("-") else found.value
+    celsius = degrees if found.unit == "C" else (degrees - 32) / 1.8
     if not _COLDEST < celsius < _HOTTEST:
-        return None, _wrong(name, f"{found.text} is no temperature that a panel can have.", words)
-    return _line(name, found.text, words, Quantity(celsius, "C", found.text)), None
+        return None, _wrong(name, f"{typed} is no temperature that a panel can have.", words)
+    return _line(name, typed, words, Quantity(celsius, "C", typed)), None
 
 
 def _percent(name: str, rest: str, words: Words) -> Read:
