@@ -10,7 +10,7 @@ from ...circuit import AllOf, AnyOf, Condition, Do, Expect, Fault, Inject, Is, L
 from ...electrics import Network
 from ..run import Run
 from ..state import PanelState
-from ..times import TIMER_SORTS
+from ..times import TIMER_SORTS, Pace, times_of
 from ..trials import try_trial
 from .asking import motions
 from .courses import Moment
@@ -25,6 +25,7 @@ OPPOSITE |= {other: one for one, other in OPPOSITE.items()}
 MOST_WAITS = 40  # set times that run out between two things done
 WAIT_STEP_S = 0.1  # waits are told in whole tenths of a second
 MOST_PACES = 150
+PACE_ENDS: tuple[Pace, ...] = ("slow", "fast")
 SLOW_S, QUICK_S = 0.1, 0.001  # of a device that is slower, or quicker, than any other near it
 COMES = (
     "when", "at least once when", "after", "stays after", "stays until", "stays at least", "again when power returns",
@@ -89,8 +90,13 @@ def _otherwise(network: Network, proof: Proof, paces: tuple[Fault, ...]) -> Tria
 
 
 def _paces(network: Network, proof: Proof) -> Iterator[tuple[Fault, ...]]:
-    """None out of the ordinary; then devices slow or quick: one, two slow, one slow and one quick."""
+    """None out of the ordinary; then devices slow or quick: one, two slow, one slow and one quick; where seconds are
+    asked about, timers at the ends of their tolerance.
+    """
     yield ()
+    if proof.course[-1].at_s is not None:
+        yield from _ends_of_tolerance(network)
+        return
     done = {tag for moment in proof.course for do in moment.done for tag in do.targets}
     tags = [
         device.tag
@@ -103,6 +109,13 @@ def _paces(network: Network, proof: Proof) -> Iterator[tuple[Fault, ...]]:
     single = ((fault,) for fault in (*slow, *quick))
     mixed = ((one, other) for one in slow for other in quick if one.subject != other.subject)
     yield from islice(chain(single, combinations(slow, 2), mixed), MOST_PACES)
+
+
+def _ends_of_tolerance(network: Network) -> Iterator[tuple[Fault, ...]]:
+    """Timers as slow, or as quick, as their tolerance allows: one, then two."""
+    timers = [device for device in network.circuit.devices if device.mechanism.sort in TIMER_SORTS]
+    ends = [Fault("time at", d.tag, value=round(times_of(d, end).delay_s, 4)) for end in PACE_ENDS for d in timers]
+    yield from islice(chain(((end,) for end in ends), combinations(ends, 2)), MOST_PACES)
 
 
 class _Building:
