@@ -90,42 +90,50 @@ def transformer_answers(circuit: ControlCircuit) -> Iterator[Answer]:
 
 
 def _size(circuit: ControlCircuit, burden: Burden) -> Answer:
-    tag, workings = circuit.device.tag, [*load_lines(circuit, burden)]
-    entering = selection_inrush(burden.sealed_va, burden.inrush_va)
-    guide = factor("least volts")
-    workings.append(
-        figured(
-            f"to enter the chart: root of ({amount(burden.sealed_va)} squared + {amount(burden.inrush_va)} squared) = "
-            f"{amount(entering, 'VA')}",
-            guide,
-        )
-    )
+    tag, entering = circuit.device.tag, selection_inrush(burden.sealed_va, burden.inrush_va)
+    root = f"root of ({amount(burden.sealed_va)} squared + {amount(burden.inrush_va)} squared)"
+    workings = [
+        *load_lines(circuit, burden),
+        figured(f"to enter the chart: {root} = {amount(entering, 'VA')}", factor("least volts")),
+    ]
     row = transformer_by_chart(burden.sealed_va, entering)
     if row is None:
         why = "the chart of usual control transformers ends at 1000 VA"
         mend = f"{tag}: ask the maker for a size with {amount(entering, 'VA')} inrush at 90 % volts"
         return not_answered(tag, SIZE, (Missing("the maker's chart", why, mend),), workings)
-    moving = transformer_by_chart(burden.sealed_va, entering, steady=False)
-    by_dip = next_made("transformer", transformer_by_dip(burden.sealed_va, burden.inrush_va))
-    workings.append(
-        figured(f"{amount(row.va, 'VA')} gives 90 % of its volts up to {amount(row.inrush_90, 'VA')} inrush", row)
-    )
-    also, steady = [], factor("steady supply")
-    if moving is not None and moving.va != row.va:
-        also.append(
-            Allowed(
-                amount(moving.va, "VA"),
-                f"the supply moves by more than {100 * steady.value:g} %: 95 % column",
-                moving.va,
-            )
-        )
-    if by_dip is not None and by_dip != row.va:
+    size = next_made(_series(circuit), row.va) or row.va
+    words = f"{amount(row.va, 'VA')} gives 90 % of its volts up to {amount(row.inrush_90, 'VA')} inrush"
+    workings.append(figured(words if size == row.va else f"{words}; next usual size {amount(size, 'VA')}", row))
+    if not circuit.job.american and burden.at_step is not None:
+        workings.append(_short_time(burden.at_step))
+    choice = f"{amount(size, 'VA')}, {circuit.volts:g} V secondary"
+    return Answer(tag, SIZE, choice, size, "VA", tuple(workings), tuple(_other_sizes(circuit, burden, size)),
+                  _fitted_size(circuit, burden, entering), _size_warnings(circuit))  # fmt: skip
+
+
+def _series(circuit: ControlCircuit) -> str:
+    return "transformer" if circuit.job.american else "IEC transformer"
+
+
+def _other_sizes(circuit: ControlCircuit, burden: Burden, size: float) -> Iterator[Allowed]:
+    """By a supply that moves more, and by a dip of 5 %, where they come to something else."""
+    entering = selection_inrush(burden.sealed_va, burden.inrush_va)
+    row = transformer_by_chart(burden.sealed_va, entering, steady=False)
+    moving = next_made(_series(circuit), row.va) if row is not None else None
+    if moving is not None and moving != size:
+        limit = 100 * factor("steady supply").value
+        yield Allowed(amount(moving, "VA"), f"the supply moves by more than {limit:g} %: 95 % column", moving)
+    by_dip = next_made(_series(circuit), transformer_by_dip(burden.sealed_va, burden.inrush_va))
+    if by_dip is not None and by_dip != size:
         dip = f"dip of 5 %: ({amount(burden.sealed_va)} + {amount(burden.inrush_va)}) / 5, a rule of thumb"
-        also.append(Allowed(amount(by_dip, "VA"), dip, by_dip))
-    return Answer(
-        tag, SIZE, f"{amount(row.va, 'VA')}, {circuit.volts:g} V secondary", row.va, "VA", tuple(workings), tuple(also),
-        _fitted_size(circuit, burden, entering), _size_warnings(circuit),
-    )  # fmt: skip
+        yield Allowed(amount(by_dip, "VA"), dip, by_dip)
+
+
+def _short_time(at_step: Together) -> Working:
+    """What a European data sheet has to show: VA for a short time at a given power factor."""
+    row = factor("short-time pf")
+    words = f"short-time rating of at least {amount(at_step.va, 'VA')} at power factor {row.value:g}, 95 % of the volts"
+    return Working(words, row.source, row.source, row.trust)
 
 
 def _size_warnings(circuit: ControlCircuit) -> tuple[str, ...]:
