@@ -426,3 +426,10 @@ def test_no_conductor_below_1_0_is_laid_in_parallel() -> None:
     count, conductor = in_parallel(766, nec, usual_site(nec))
 
     assert (2, "600 kcmil", 420) == (count, conductor.name, conductor.amps)
+
+
+def test_a_site_at_freezing_is_taken_at_its_word() -> None:
+    """0 C is a temperature and not a missing one: 25 A x 1.15 of 14 AWG THHN up to 10 C. (NEC Table 310.15(B)(1)(1))"""
+    workings = one(simple("5 hp  460 V", site="  ambient 0 C"), "M1", "branch conductor").workings
+
+    assert "25 A x 1.15 (0 C) = 28.75 A" in [working.text for working in workings]

@@ -110,21 +110,27 @@ def site_of(circuit: Circuit, region: Region) -> Site:
     ambient = "ambient nec" if american else "ambient installation" if "60364" in region.name else "ambient machine"
     enclosure = _enclosure(lines["enclosure"]) if "enclosure" in lines else None
     return Site(
-        _number(lines.get("ambient")) or factor(ambient).value,
-        _number(lines.get("terminals")),
+        _number(lines.get("ambient"), factor(ambient).value),
+        _said(lines.get("terminals")),
         row.name,
         row.celsius,
         method,
-        int(_number(lines.get("bundled")) or (3 if american else 1)),
-        _number(lines.get("voltage drop")) or factor(drop).value,
-        _number(lines.get("inside")),
+        int(_number(lines.get("bundled"), 3 if american else 1)),
+        _number(lines.get("voltage drop"), factor(drop).value),
+        _said(lines.get("inside")),
         enclosure,
         tuple((line.name, line.text) for line in circuit.site),
     )
 
 
-def _number(line: SiteLine | None) -> float | None:
+def _said(line: SiteLine | None) -> float | None:
     return line.quantity.value if line is not None and line.quantity is not None else None
+
+
+def _number(line: SiteLine | None, usual: float) -> float:
+    """What a line says, 0 C included; the usual value where there is none."""
+    said = _said(line)
+    return usual if said is None else said
 
 
 def _enclosure(line: SiteLine) -> Enclosure:
