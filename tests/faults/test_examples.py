@@ -58,7 +58,7 @@ def test_a_sample_of_faults_is_answered(path: Path) -> None:
 @pytest.mark.long
 @each_with_faults
 def test_the_table_says_what_the_proofs_say(path: Path) -> None:
-    """`with FAULT:` of one listed fault is a cell of the table; `even with one fault` is a column."""
+    """`even with one fault` is a column of the table, read from top to bottom."""
     table = table_of(path)
     prover = Prover(pw.read_file(path).circuit)
     for promise in prover.bench.circuit.promises:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from .. import api
-from ..circuit import Circuit
+from ..circuit import Circuit, Sentence
 from .answering import Answer, Code, CouldNot, files_argument, json_option
 from .group import PDF, main, over, target, write
 from .papers import Paper
@@ -58,7 +58,8 @@ def _answer(paper: Paper, circuit: Circuit, options: dict[str, Any]) -> Answer:
     pairs = tuple(_pairs(circuit, table, options["seconds"])) if options["pairs"] else None
     written = [*_printed(paper, table, options), *_drawn(paper, table, options["svg"])]
     written += _spread_out(paper, table, options["xlsx"])
-    lines = [*_told(table, options["only"]), *_promised(table), *_pairs_told(pairs)]
+    promised = list(_promised(table))
+    lines = [*_told(table, options["only"]), *([""] if promised else []), *promised, *_pairs_told(pairs)]
     lines += ["", *_counted(table, paper.name), *written, SCOPE]
     return Answer(_code(table), "\n".join(lines), _values(paper, table, pairs))
 
@@ -119,24 +120,28 @@ def _seen(effect: Effect) -> str:
 
 
 def _promised(table: EffectTable) -> Iterator[str]:
-    """What the file promises even with one fault, or with a fault of the list."""
+    """What the file promises with faults that it names, and even with one fault."""
     from ..faults.effects import cells_of
 
+    for proof in table.named:
+        yield f"{_outcome(proof.promise, proof.outcome)}: {proof.promise.text}"
     for promise in table.circuit.promises:
         asked = cells_of(table, promise)
-        if not asked:
-            continue
-        against = [effect for effect, cell in asked if cell.outcome == "broken"]
+        against = [effect.fault.words for effect, cell in asked if cell.outcome == "broken"]
         open_ = sum(cell.outcome in ("not decided", "not asked") for _, cell in asked)
-        yield ""
         if against:
-            words = ", ".join(e.fault.words for e in against[:3]) + (" ..." if len(against) > 3 else "")
-            as_said = ", as the file says" if promise.not_kept else ""
-            count = f" by {len(against)} of {len(asked)} faults ({words})" if promise.one_fault else ""
-            yield f"{'broken' if as_said else 'BROKEN'}{as_said}{count}: {promise.text}"
-        else:
-            left = f" ({open_} of {len(asked)} faults left open)" if open_ and promise.one_fault else ""
+            words = ", ".join(against[:3]) + (" ..." if len(against) > 3 else "")
+            broken = f"{_outcome(promise, 'broken')}, by {len(against)} of {len(asked)} faults ({words})"
+            yield f"{broken}: {promise.text}"
+        elif asked:
+            left = f" ({open_} of {len(asked)} faults left open)" if open_ else ""
             yield f"{'not decided' if open_ else 'kept'}{left}: {promise.text}"
+
+
+def _outcome(promise: Sentence, outcome: str) -> str:
+    if outcome == "broken":
+        return "broken, as the file says" if promise.not_kept else "BROKEN"
+    return outcome
 
 
 def _pairs_told(pairs: tuple[Pair, ...] | None) -> Iterator[str]:
@@ -158,6 +163,7 @@ def _values(paper: Paper, table: EffectTable, pairs: tuple[Pair, ...] | None) ->
     values: dict[str, Any] = {
         "file": paper.name,
         "promises": [{"text": c.promise.text, "weight": c.weight, "asked": c.asked} for c in table.columns],
+        "named": [{"text": p.promise.text, "outcome": p.outcome} for p in table.named],
         "faults": [_effect_values(effect, table.columns) for effect in table.effects],
     }
     if pairs is not None:

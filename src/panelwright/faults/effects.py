@@ -8,6 +8,7 @@ from typing import Literal
 
 from ..behaviour.proof.asking import atoms_of
 from ..behaviour.proof.panel import Panel
+from ..behaviour.proof.proving import Proof
 from ..circuit import Circuit, Is, Sentence
 from ..wiring import Wiring
 from .alike import key_of
@@ -68,11 +69,12 @@ class Effect:
 
 @dataclass(frozen=True)
 class EffectTable:
-    """All faults against all promises, the most dangerous first."""
+    """All faults against all promises, the most dangerous first. `named`: the promises of the file that name faults."""
 
     circuit: Circuit
     columns: tuple[Column, ...]
     effects: tuple[Effect, ...]
+    named: tuple[Proof, ...] = ()
 
     def count(self, danger: FaultClass) -> int:
         """How many faults are of a class."""
@@ -108,6 +110,10 @@ class EffectMaker:
         """Whether the panel does the same in every position: two ends of one contact exchanged."""
         same = signature(self.bench.sound, SHORT)[0]
         return bool(broken.panels) and all(signature(panel, SHORT)[0] == same for panel in broken.panels)
+
+    def named(self) -> tuple[Proof, ...]:
+        """The promises of the file that name faults."""
+        return tuple(self.prover.answer(promise) for promise in self.bench.circuit.promises if promise.faults)
 
     def asked(self, column: Column, broken: BrokenPanel) -> Cell:
         """One promise on a broken panel."""
@@ -182,14 +188,11 @@ def class_of(columns: Sequence[Column], cells: Sequence[Cell], glimpse: Glimpse 
 
 
 def cells_of(table: EffectTable, promise: Sentence) -> list[tuple[Effect, Cell]]:
-    """The cells that answer a promise of the file which speaks of faults: of every fault for `even with one fault`, of
-    the fault that it names where that is in the list; none for other promises.
-    """
+    """The cells of every fault that answer a promise made `even with one fault`; none for other promises."""
     index = next((at for at, c in enumerate(table.columns) if key_of(c.promise) == key_of(promise)), None)
-    if index is None:
+    if index is None or not promise.one_fault:
         return []
-    asked = [e for e in table.effects if promise.one_fault or promise.faults == (e.fault.fault,)]
-    return [(effect, effect.cells[index]) for effect in asked]
+    return [(effect, effect.cells[index]) for effect in table.effects]
 
 
 def effects(wiring: Wiring, faults: Iterable[CircuitFault], seconds: float = SECONDS) -> Iterator[Effect]:

@@ -69,7 +69,7 @@ def effect_table(
         if progress:
             progress(sum(map(len, found.values())), len(listed))
     ordered = [effect for at in sorted(found) for effect in found[at]]
-    return EffectTable(maker.bench.circuit, maker.columns, by_danger(ordered))
+    return EffectTable(maker.bench.circuit, maker.columns, by_danger(ordered), maker.named())
 
 
 Answers = Iterator[tuple[int, tuple[Effect, ...]]]
