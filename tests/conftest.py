@@ -25,6 +25,12 @@ def chromium_path() -> str:
     return named or shutil.which("chromium") or shutil.which("chromium-browser") or ""
 
 
+@pytest.fixture(scope="session", autouse=True)
+def own_cache(tmp_path_factory: pytest.TempPathFactory) -> None:
+    """Answers of proofs are kept in a folder of this run, not in the user's own."""
+    os.environ["PANELWRIGHT_CACHE"] = str(tmp_path_factory.mktemp("cache"))
+
+
 @pytest.fixture(scope="session")
 def browser() -> Iterator[Browser]:
     """One Chromium for all tests of a run."""

@@ -219,14 +219,24 @@ def story_of(trace: Trace) -> tuple[Sentence, ...]:
     return told(trace)
 
 
-def prove(circuit: Circuit, *, seconds: float = 20.0) -> Iterator[Proof]:
+def prove(
+    circuit: Circuit,
+    *,
+    seconds: float = 20.0,
+    cache: Path | None = None,
+    progress: Callable[[str], None] | None = None,
+) -> Iterator[Proof]:
     """The promises of the circuit and those that every circuit owes, over every state that it can reach.
 
-    `seconds`: at most, for each promise. Raises: Contradiction when the assumptions exclude every state.
+    `seconds`: at most, for each promise. `cache`: folder of answers from other times, used and added to; none by
+    default. `progress`: told, in words, what is being proved. Raises: Contradiction when the assumptions exclude every
+    state.
     """
+    from .behaviour.proof.remembering import Memory
     from .faults.proving import prove_promises
 
-    return prove_promises(wire(circuit), seconds=seconds)
+    memory = Memory(cache) if cache is not None else None
+    return prove_promises(wire(circuit), seconds=seconds, memory=memory, progress=progress)
 
 
 def fault_list(circuit: Circuit) -> tuple[CircuitFault, ...]:

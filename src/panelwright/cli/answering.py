@@ -6,9 +6,11 @@ import json
 import os
 import sys
 import threading
+import time
 import traceback
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
+from contextvars import ContextVar
 from dataclasses import dataclass, field
 from enum import IntEnum
 from typing import Any
@@ -38,11 +40,12 @@ WORST_LAST = (Code.FINE, Code.NOT_DECIDED, Code.FOUND, Code.COULD_NOT)
 
 @dataclass(frozen=True, slots=True)
 class Answer:
-    """What a command says about one file: text for people, `values` for programs."""
+    """What a command says about one file: text for people, `values` for programs. `stopped`: nothing more follows."""
 
     code: Code
     text: str
     values: dict[str, Any] = field(default_factory=dict)
+    stopped: bool = False
 
 
 Total = Callable[[list[dict[str, Any]]], str]
@@ -64,11 +67,34 @@ def give(answers: Iterator[Answer], as_json: bool, total: Total | None = None) -
             click.echo(apart + answer.text.rstrip("\n"))
         codes.append(answer.code)
         values.append(answer.values)
+        if answer.stopped:
+            break
     if total and not as_json and len(values) > 1:
         click.echo(f"\n{len(values)} files: {total(values)}.")
     if as_json:
         click.echo(json.dumps(values[0] if len(values) == 1 else values, indent=2, ensure_ascii=False))
     sys.exit(max(codes, key=WORST_LAST.index))
+
+
+class _Waiting:
+    """What the terminal shows while something takes long: words, and the seconds gone."""
+
+    def __init__(self, doing: str) -> None:
+        self.doing, self.now, self.since = doing, "", time.monotonic()
+
+    def __rich__(self) -> str:
+        now = f": {self.now}" if self.now else " ..."
+        return f"{self.doing}{now}, {time.monotonic() - self.since:.0f} s (Ctrl+C stops it)"
+
+
+_waiting: ContextVar[_Waiting | None] = ContextVar("waiting", default=None)
+
+
+def say(words: str) -> None:
+    """Say what is being done just now, where somebody waits at a terminal."""
+    waiting = _waiting.get()
+    if waiting is not None:
+        waiting.now = words
 
 
 @contextmanager
@@ -79,13 +105,16 @@ def patience(doing: str) -> Iterator[None]:
         return
     from rich.console import Console
 
-    status = Console(stderr=True).status(f"{doing} ... (Ctrl+C stops it)")
+    waiting = _Waiting(doing)
+    status = Console(stderr=True).status(waiting)
     timer = threading.Timer(BEFORE_WE_SAY_S, status.start)
     timer.daemon = True
     timer.start()
+    before = _waiting.set(waiting)
     try:
         yield
     finally:
+        _waiting.reset(before)
         timer.cancel()
         status.stop()
 

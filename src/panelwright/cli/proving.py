@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -11,6 +12,7 @@ from .. import api
 from ..behaviour.typed import typed, typed_trial
 from ..circuit import Circuit, Expect, Fault, Sentence, Trial
 from .answering import Answer, Code, files_argument, json_option
+from .aside import aside
 from .group import main, over
 from .papers import Paper
 
@@ -18,6 +20,7 @@ if TYPE_CHECKING:
     from ..behaviour.proof.proving import Proof
 
 WORDS = {"kept": "kept", "broken": "BROKEN", "not decided": "not decided"}
+STOPPED = "Stopped; the promises that are not listed are not decided."
 SCOPE = "Proofs are about the drawn circuit, not about your panel; no performance level is claimed."
 
 
@@ -25,20 +28,34 @@ SCOPE = "Proofs are about the drawn circuit, not about your panel; no performanc
 @files_argument
 @click.option("--seconds", type=click.FloatRange(0.1), default=20.0, help="At most for each promise; 20 if not said.")
 @click.option("--trial", "as_trial", is_flag=True, help="Each way to break a promise as a trial for the panel file.")
+@click.option("--no-cache", is_flag=True, help="Prove everything anew; keep no answers for the next time.")
 @json_option
-def prove(files: tuple[str, ...], seconds: float, as_trial: bool, as_json: bool) -> None:
+def prove(files: tuple[str, ...], seconds: float, as_trial: bool, no_cache: bool, as_json: bool) -> None:
     """Prove the promises, over every state the circuit can reach."""
-    over(files, as_json, "Proving", lambda paper, circuit: _proved(paper, circuit, seconds, as_trial))
+    from ..behaviour.proof.remembering import usual_folder
+
+    cache = None if no_cache else usual_folder()
+    over(files, as_json, "Proving", lambda paper, circuit: _proved(paper, circuit, seconds, cache, as_trial))
 
 
-def _proved(paper: Paper, circuit: Circuit, seconds: float, as_trial: bool) -> Answer:
-    proofs = list(api.prove(circuit, seconds=seconds))
+def _proved(paper: Paper, circuit: Circuit, seconds: float, cache: Path | None, as_trial: bool) -> Answer:
+    proofs: list[Proof] = []
+    stopped = False
+    try:
+        for proof in aside(lambda say: api.prove(circuit, seconds=seconds, cache=cache, progress=say)):
+            proofs.append(proof)
+    except KeyboardInterrupt:
+        stopped = True
     lines = [line for proof in proofs for line in _told(proof, as_trial)]
     lines += [f"{'waived':12} {_waiver(promise)}" for promise in _waived(circuit)]
-    lines += ["", _verdict(proofs, paper.name), SCOPE]
-    values = {"file": paper.name, "promises": [_values(proof) for proof in proofs]}
+    lines += ["", *([STOPPED] if stopped else []), _verdict(proofs, paper.name), SCOPE]
+    values: dict[str, Any] = {"file": paper.name, "promises": [_values(proof) for proof in proofs]}
     values["waived"] = [{"what": p.waives, "why": p.why} for p in _waived(circuit)]
-    return Answer(_code(proofs), "\n".join(lines), values)
+    code = _code(proofs)
+    if stopped:
+        values["stopped"] = True
+        code = Code.NOT_DECIDED if code == Code.FINE else code
+    return Answer(code, "\n".join(lines), values, stopped)
 
 
 def _waived(circuit: Circuit) -> list[Sentence]:

@@ -297,8 +297,12 @@ class Walk:
         ]
 
     # ---- movement without end
-    def restless_groups(self, during: int, lacking: int, moves: Sequence[Move], *, timers: bool) -> list[Numbers]:
+    def restless_groups(
+        self, during: int, lacking: int, moves: Sequence[Move], *, timers: bool
+    ) -> list[tuple[Numbers, Numbers]]:
         """Groups of states that things move between for ever, no input changing, and that nothing leads out of.
+
+        Of each all states, and those in which `lacking` holds.
 
         `during` holds all the while, `lacking` somewhere in the group. No device is kept waiting for ever: one that
         wants to move all the while moves. `timers`: times may run out on the way. Call after `shortest`.
@@ -312,13 +316,13 @@ class Walk:
         _, label = connected_components(coo_matrix((np.ones(len(a)), (a, b)), (len(states),) * 2), connection="strong")
         left = set(label[a[label[a] != label[b]]].tolist())  # groups that something leads out of
         inside, lacks = self.holds_in(states, during), self.holds_in(states, lacking)
-        found: list[Numbers] = []
+        found: list[tuple[Numbers, Numbers]] = []
         for group in np.unique(label[a[label[a] == label[b]]]).tolist():
             members = np.flatnonzero(label == group)
             if group in left or len(members) < 2 or not inside[members].all() or not lacks[members].any():
                 continue
             if self._is_fair(states, members, a, b, moves):
-                found.append(states[members[lacks[members]]])
+                found.append((states[members], states[members[lacks[members]]]))
         return found
 
     def _untouched(self, states: Numbers, timers: bool) -> tuple[Numbers, Numbers]:
@@ -332,6 +336,10 @@ class Walk:
         pairs = pairs[:, ((pairs[0] ^ pairs[1]) & fixed == 0) & (pairs[0] != pairs[1])]
         known = np.isin(pairs[1], states)
         return np.searchsorted(states, pairs[0][known]), np.searchsorted(states, pairs[1][known])
+
+    def as_names(self, state: int) -> dict[str, bool]:
+        """One state as bits by name."""
+        return {bit.name: bool(state >> index & 1) for index, bit in enumerate(self.bits)}
 
     def as_literals(self, state: int) -> list[int]:
         """One state as literals over the bits of devices (monitors left out)."""

@@ -21,7 +21,7 @@ from .monitors import Monitors, Watch
 from .panel import Panel
 from .racing import decide_race
 from .remembering import Memory, name_of
-from .replay import doubts
+from .replay import doubts, volts_say
 from .runs import Runs
 from .standing import promises_owed, waived_at
 from .symbolic import search
@@ -30,6 +30,7 @@ from .unrolling import Course, Unrolling
 
 Outcome = Literal["kept", "broken", "not decided"]
 SECONDS = 20.0
+MOST_TOLD = 64  # of states between which things move for ever, for which the volts are worked out at a time
 MOST_GROUP_STATES = 3  # of states between which things move for ever, one reached is enough to reach them all
 MANY_BITS = 30  # with more, runs by lot are a quicker way to see that something comes about than a search
 WALKED_CHOICES = 8  # cones with no more are walked, larger ones proved by induction
@@ -114,7 +115,7 @@ class _Proving:
             return known
         proof = self.answer()
         if proof.outcome != "not decided":
-            memory.keep(name, proof, self.panel)
+            memory.keep(name, proof)
         return proof
 
     def _name(self) -> str:
@@ -155,7 +156,10 @@ class _Proving:
             watch = self._watch(cone)
             course, engine, bound = self._search(cone, watch)
             if course is None and bound < 0 and watch.lacking:
+                facts = len(self.panel.facts)
                 course, reason = self._endless(cone, watch)
+                if len(self.panel.facts) > facts:
+                    continue
                 if reason:
                     return self._in_time(reason)
             if course is None:
@@ -231,8 +235,11 @@ class _Proving:
             unrolling.close()
 
     def _endless(self, cone: Cone, watch: Watch) -> tuple[Course | None, str]:
-        """A course into endless movement that breaks the promise, and why it may be left open."""
-        restless = unrestful(cone)
+        """A course into endless movement that breaks the promise, and why it may be left open.
+
+        Neither, too, where the volts have told more of half fed coils, to be asked again with that.
+        """
+        restless = unrestful(cone, watch.during)
         if not restless:
             return None, ""
         moves = cone.model.moves
@@ -243,8 +250,12 @@ class _Proving:
             walk.shortest()
         except TooLarge:
             return None, f"{', '.join(restless[:6])} might move for ever; too many states to see"
-        for group in walk.restless_groups(watch.during, watch.lacking, moves, timers=timers):
-            for state in group[:MOST_GROUP_STATES].tolist():
+        for group, lacks in walk.restless_groups(watch.during, watch.lacking, moves, timers=timers):
+            told = volts_say(cone, [walk.as_names(state) for state in group[:MOST_TOLD].tolist()])
+            if told - self.panel.facts:  # what half fed coils were taken to do to and fro, they may not do
+                self.panel.facts |= told
+                return None, ""
+            for state in lacks[:MOST_GROUP_STATES].tolist():
                 here = cone.model.gates.all_of([*walk.as_literals(state), watch.lacking])
                 course, _, bound = self._search(cone, Watch(here))
                 if course is not None:

@@ -6,8 +6,9 @@ from itertools import pairwise
 
 from ...electrics import Position, Verdict, position_of
 from .cone import TIMERS, Cone
-from .courses import Moment
+from .courses import Moment, states_of
 from .panel import HalfFed
+from .unrolling import Course
 
 
 def doubts(cone: Cone, course: tuple[Moment, ...]) -> frozenset[HalfFed]:
@@ -33,13 +34,30 @@ def doubts(cone: Cone, course: tuple[Moment, ...]) -> frozenset[HalfFed]:
     return frozenset(found - cone.panel.facts)
 
 
-def _at_rest(cone: Cone, position: Position, moment: Moment) -> set[HalfFed]:
-    """Half fed coils whose devices stand against what the solution says that they do."""
+def volts_say(cone: Cone, course: Course) -> frozenset[HalfFed]:
+    """What the solution says of every coil that is half fed in some states, where it says it surely."""
+    found: set[HalfFed] = set()
+    for bits in course:
+        moment = Moment((), (), states_of(cone, bits))
+        position = position_of(cone.circuit, moment.states)
+        for tag in _half_fed(cone, moment):
+            facts = (_against(cone, position, tag, moment, goes_in) for goes_in in (True, False))
+            found |= {fact for fact in facts if fact is not None}
+    return frozenset(found)
+
+
+def _half_fed(cone: Cone, moment: Moment) -> set[str]:
+    """The devices of which a coil may get something and does not surely get its volts, by the gates."""
     program, inputs = cone.panel.program, _inputs(cone, moment)
     coils = [f"{d.tag}.{p.name}" for d in cone.circuit.devices if d.tag in cone.tags for p in d.loads if p.drives]
     tables = (program.full, program.may)
     full, may = (program.gates.values(inputs, [table[coil] for coil in coils]) for table in tables)
-    half_fed = {coil.partition(".")[0] for coil, f, m in zip(coils, full, may, strict=True) if m and not f}
+    return {coil.partition(".")[0] for coil, f, m in zip(coils, full, may, strict=True) if m and not f}
+
+
+def _at_rest(cone: Cone, position: Position, moment: Moment) -> set[HalfFed]:
+    """Half fed coils whose devices stand against what the solution says that they do."""
+    half_fed = _half_fed(cone, moment)
     facts = (_against(cone, position, tag, moment, moment.states[tag].stage == "operated") for tag in half_fed)
     return {fact for fact in facts if fact is not None}
 
