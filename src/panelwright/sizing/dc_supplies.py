@@ -7,11 +7,11 @@ from collections.abc import Iterable, Iterator
 from ..electrics.elements import LIMIT_FACTOR
 from .answers import Answer, Fitted, Working, amount
 from .control_circuits import ControlCircuit, figured
-from .control_fuses import FittedFuse, fuses_after, usual_fuse
+from .control_fuses import FittedFuse, fuses_after, fuses_before, usual_fuse
 from .factors import factor
 from .transformers import burden_of, load_lines, next_made, says_power
 
-SIZE, CLEARS = "dc supply", "fuse behind the supply"
+SIZE, CLEARS, INPUT = "dc supply", "fuse behind the supply", "device in front of the supply"
 
 
 # ---- single questions
@@ -49,6 +49,36 @@ def dc_supply_answers(circuit: ControlCircuit) -> Iterator[Answer]:
                  fitted=_fitted(circuit, held, peak), warnings=_typical(circuit))  # fmt: skip
     if circuit.source.amps:
         yield _clearing(circuit, fuses_after(circuit))
+        yield from _input(circuit)
+
+
+def _input(circuit: ControlCircuit) -> Iterator[Answer]:
+    """The device in front of a supply whose input is drawn: it has to carry its current; the maker names it."""
+    tag = circuit.device.tag
+    load = next((load for load in circuit.device.loads if load.sort == "primary"), None)
+    if load is None or not load.ohms or circuit.structure.net(f"{tag}.{load.a}") is None:
+        return
+    va = load.rated_v**2 / load.ohms
+    amps = va / load.rated_v
+    words = f"{circuit.volts:g} V x {amount(circuit.source.amps, 'A')} over its efficiency: {amount(va, 'VA', 3)}"
+    surge = f"switching on it takes some {amount(load.inrush_va / va, digits=2)} times that for a moment"
+    workings = (
+        Working(
+            f"{words} / {load.rated_v:g} V = {amount(amps, 'A', 3)}",
+            source="typical efficiency",
+            trust="common practice",
+        ),
+        Working(surge, source="typical electronic supply", trust="common practice"),
+    )
+    fitted = fuses_before(circuit, load)
+    judged = None
+    if fitted:
+        small = [one for one in fitted if one.amps < amps]
+        why = f"{small[0].text} is below it" if small else "carries it; whether it may protect it, its maker says"
+        judged = Fitted(", ".join(one.text for one in fitted), False if small else None, why)
+    warnings = () if fitted else ("the file has no fuse or breaker in front of it",)
+    choice = f"at least {amount(amps, 'A', 3)}, kind and largest size by its maker"
+    yield Answer(tag, INPUT, choice, amps, "A", workings, (), judged, warnings)
 
 
 def _fitted(circuit: ControlCircuit, held: float, peak: float) -> Fitted | None:
