@@ -433,3 +433,18 @@ def test_a_site_at_freezing_is_taken_at_its_word() -> None:
     workings = one(simple("5 hp  460 V", site="  ambient 0 C"), "M1", "branch conductor").workings
 
     assert "25 A x 1.15 (0 C) = 28.75 A" in [working.text for working in workings]
+
+
+def test_a_motor_breaker_alone_is_no_branch_device_in_north_america() -> None:
+    """Unless listed as a self-protected combination controller; under IEC it is the usual one."""
+    devices = "  Q2  motor breaker  3 poles  7 A to 11 A  set 7.6 A\n  Q1  contactor  3 poles  coil 24 V dc\n"
+    said = {"rules": "rules IEC 60204-1", "mains": "400 V 50 Hz", "wire": "2.5 mm2", "site": "  ambient 40 C"}
+    motor, path = "  M1  three-phase motor  5 hp  460 V  7.6 A", "  Q2.poles  Q1.poles  M1"
+    american = one(sheet(devices, motor, path), "M1", "branch device").fitted
+    other = one(
+        sheet(devices, "  M1  three-phase motor  4 kW  400 V  7.6 A", path, **said), "M1", "branch device"
+    ).fitted
+
+    assert american is not None
+    assert other is not None
+    assert (None, True) == (american.fits, other.fits)

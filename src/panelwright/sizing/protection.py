@@ -215,6 +215,9 @@ def _nec_fitted(route: Route, limits: list[BranchLimit], amps: float) -> tuple[F
         return None, (
             Missing("branch device", "nothing in the file opens this branch on a short circuit", f"devices: {line}"),
         )
+    if stop.device.kind == "motor breaker":
+        why = "protects a branch only where it is listed for that, as a self-protected combination controller"
+        return Fitted(f"{stop.device.tag} motor breaker", None, why), ()
     rating = rating_of(stop.device)
     if rating is None:
         return Fitted(stop.device.tag, None, "its rating is not said"), ()
