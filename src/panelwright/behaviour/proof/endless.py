@@ -7,8 +7,11 @@ First a look at who drives whom: where no device takes its own drive away over a
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Iterable
 
-from ...electrics.gates import INPUT
+from ...circuit import Load
+from ...electrics.gates import INPUT, TRUE
+from .clauses import Step
 from .cone import Cone
 from .panel import tag_of_input
 
@@ -57,19 +60,44 @@ def _polarities(cone: Cone, literal: int) -> set[tuple[str, int]]:
     return found
 
 
-def unrestful(cone: Cone) -> tuple[str, ...]:
-    """The devices of loops in which one takes its own drive away; () when everything surely comes to rest."""
+def unrestful(cone: Cone, during: int = TRUE) -> tuple[str, ...]:
+    """The devices of loops in which one takes its own drive away; () when everything surely comes to rest.
+
+    `during`: a literal over the state that holds all the while; a device of which it decides the drive is no part of
+    a loop.
+    """
+    found = _restless(cone, signed_edges(cone), set())
+    if not found or during == TRUE:
+        return found
+    return _restless(cone, signed_edges(cone), _held(cone, found, during))
+
+
+def _restless(cone: Cone, edges: dict[str, dict[str, set[int]]], held: set[str]) -> tuple[str, ...]:
     import networkx as nx
 
-    edges = signed_edges(cone)
-    graph = nx.DiGraph((a, b) for a, many in edges.items() for b in many)
+    graph = nx.DiGraph((a, b) for a, many in edges.items() for b in many if not {a, b} & held)
     found: list[str] = []
     for group in nx.strongly_connected_components(graph):
         inner = {(a, b): edges[a][b] for a in group for b in edges.get(a, {}) if b in group}
         if inner and not _is_balanced(group, inner):
             found += sorted(group)
-    flashers = [t for t in cone.tags if t in cone.circuit.by_tag and _is_flasher(cone, t)]
+    flashers = [t for t in cone.tags - held if t in cone.circuit.by_tag and _is_flasher(cone, t)]
     return tuple(sorted({*found, *flashers}))
+
+
+def _held(cone: Cone, tags: Iterable[str], during: int) -> set[str]:
+    """The devices whose coils get nothing at all in every state in which a literal holds."""
+    from pysat.solvers import Glucose4
+
+    coils = {t: cone.model.gates.any_of(cone.may(f"{t}.{p.name}") for p in _coils(cone, t)) for t in tags}
+    step = Step(cone, during, list(coils.values()))
+    with Glucose4(bootstrap_with=step.gate_clauses) as solver:
+        solver.append_formula([[step.variable(one)] for one in (during, *step.always)])
+        return {tag for tag, fed in coils.items() if not solver.solve([step.variable(fed)])}
+
+
+def _coils(cone: Cone, tag: str) -> list[Load]:
+    return [part for part in cone.circuit.by_tag[tag].loads if part.drives]
 
 
 def _is_flasher(cone: Cone, tag: str) -> bool:

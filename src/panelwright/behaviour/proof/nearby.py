@@ -18,6 +18,7 @@ from .induction import Induction, Undecided
 from .vicinity import Vicinity, conjuncts
 
 REACHES = (0, 1, 2, 4)  # drives between the devices that a promise names and those that are followed
+FEW = 8  # devices named, around which all is looked at together; with more, or none, the question is taken apart
 SHARE = 0.1  # of the time left, for each reach
 MOST_FOLLOWED = 0.7  # of the devices; beyond it the whole is no harder
 
@@ -25,9 +26,9 @@ MOST_FOLLOWED = 0.7  # of the devices; beyond it the whole is no harder
 def holds_nearby(cone: Cone, bad: int, named: Collection[str], until: float) -> bool:
     """Whether a literal never holds, seen from the devices around those `named`; False says nothing."""
     vicinity = Vicinity(cone)
+    if 0 < len(named) <= FEW:
+        return _part_holds(vicinity, [bad], named, until)
     parts = list(_parts(cone, bad))
-    if len(parts) == 1:
-        return _part_holds(vicinity, [bad], named or vicinity.tags_in(bad), until)
     return all(_part_holds(vicinity, [*rest, part], vicinity.tags_in(part), until) for rest, part in parts)
 
 
