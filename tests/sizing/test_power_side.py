@@ -448,3 +448,19 @@ def test_a_motor_breaker_alone_is_no_branch_device_in_north_america() -> None:
     assert american is not None
     assert other is not None
     assert (None, True) == (american.fits, other.fits)
+
+
+def test_power_factor_and_efficiency_tell_the_current() -> None:
+    """3 kW at 400 V, 0.82, 86 %: 3000 / (1.732 x 400 x 0.82 x 0.86) = 6.14 A; better than a guide value."""
+    found = simple("3 kW  400 V  power factor 0.82  efficiency 86 %", fuse="16 A gG", overload="5.5 A to 8 A  set 6.1 A",
+                   rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2", site="  ambient 40 C")  # fmt: skip
+
+    assert 3000 / (3**0.5 * 400 * 0.82 * 0.86) == pytest.approx(one(found, "M1", "full-load current").value or 0)
+
+
+def test_a_disconnect_breaks_the_current_of_a_held_rotor() -> None:
+    """10 hp at 208 V: 179 A, NEC Table 430.251(B); the horsepower rating covers it. (forums.mikeholt.com 83410)"""
+    found = simple("10 hp  208 V", mains="208 V 60 Hz", wire="8 AWG", overload="28 A to 40 A")
+    texts = [working.text for working in one(found, "M1", "disconnect").workings]
+
+    assert "rated in horsepower: breaks 179 A with the rotor held" in texts

@@ -79,7 +79,7 @@ class CodeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 @dataclass(frozen=True, slots=True)
 class Current:
-    """A current, how it was found, and what is wanting when it was not. `by`: "table", "nameplate" or "guide"."""
+    """A current, how it was found, and what is wanting when it was not. `by`: "table", "nameplate", "guide" ..."""
 
     amps: float | None
     by: str
@@ -198,6 +198,8 @@ def _iec_full_load(plate: Plate, region: Region) -> Current:
     if plate.plate_a is not None:
         words = f"nameplate {plate.plate_text}"
         return Current(plate.plate_a, "nameplate", (Working(words, "", "the panel file"),))
+    if plate.watts and plate.power_factor and plate.efficiency:
+        return _from_power(plate, plate.power_factor, plate.efficiency)
     rows = rows_of("motor_current_iec", GuideRow)
     row = next((row for row in rows if row.kw * 1000 * SAME_POWER >= plate.watts), None)
     if not plate.watts or row is None or plate.phases != 3:
@@ -211,6 +213,14 @@ def _iec_full_load(plate: Plate, region: Region) -> Current:
     if near != plate.volts:
         words += f"; at {plate.volts_text} {amount(guide)} A x {near} / {amount(plate.volts)} = {in_amps(amps)}"
     return Current(amps, "guide", (step(words, row, region.clause("motor current")),))
+
+
+def _from_power(plate: Plate, power_factor: float, efficiency: float) -> Current:
+    """P / (1.732 V x power factor x efficiency), without 1.732 for one phase."""
+    root, words = (sqrt(3), "1.732 x ") if plate.phases == 3 else (1.0, "")
+    amps = plate.watts / (root * plate.volts * power_factor * efficiency)
+    text = f"{plate.power_text} / ({words}{plate.volts_text} x {power_factor:g} x {efficiency:g}) = {in_amps(amps)}"
+    return Current(amps, "power", (Working(text, "", "power factor and efficiency of the nameplate"),))
 
 
 # ---- with the rotor held

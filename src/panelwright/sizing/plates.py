@@ -36,6 +36,7 @@ class Plate:
     service_factor: float | None = None
     rise_c: float | None = None
     power_factor: float | None = None
+    efficiency: float | None = None
     rpm: float | None = None
     locked_rotor_a: float | None = None
     words: frozenset[str] = frozenset()
@@ -75,7 +76,8 @@ def _plates(device: Device) -> Iterator[Plate]:
             motor.volts, _text(facts.get("volts")), motor.watts, _text(facts.get("watts")), _value(own), _text(own),
             _letter(facts.get("code letter")), _letter(facts.get("design letter")),
             _value(facts.get("service factor")), _value(facts.get("temperature rise")),
-            _value(facts.get("power factor")), _value(facts.get("speed")), _value(facts.get("locked rotor")),
+            _value(facts.get("power factor")), _share(facts.get("efficiency")),
+            _value(facts.get("speed")), _value(facts.get("locked rotor")),
             frozenset(fact.name for fact in device.facts if fact.quantity is None),
         )  # fmt: skip
 
@@ -90,6 +92,11 @@ def _kind(device: Device, motor: Motor) -> str:
 
 def _value(fact: Fact | None) -> float | None:
     return fact.quantity.value if fact is not None and fact.quantity is not None else None
+
+
+def _share(fact: Fact | None) -> float | None:
+    percent = _value(fact)
+    return None if percent is None else percent / 100
 
 
 def _text(fact: Fact | None) -> str:
