@@ -151,20 +151,35 @@ class _Walk:
 
     # ---- values
     def _values(self, states: Numbers, literals: list[int]) -> Flags:
-        """Values of literals, shape (literals, states)."""
+        """Values of literals, shape (literals, states): gate by gate, all states at once.
+
+        In numpy and not by the compiled loop: a walk has few gates, and loading the compiler takes longer than it.
+        """
         import numpy as np
 
-        gates = self.program.gates
-        words = (len(states) + 63) // 64
-        rows = np.zeros((len(gates.inputs), words * 64), np.uint8)
-        at_rest = self.defaults
-        for row, name in enumerate(gates.inputs):
-            bit = self.bits.get(name)
-            rows[row, : len(states)] = at_rest.get(name, False) if bit is None else states >> bit & 1
-        packed = np.packbits(rows, axis=1, bitorder="little").view(np.uint64)
-        found = gates.words(packed, literals)
-        flat = np.unpackbits(found.view(np.uint8), axis=1, bitorder="little")
-        return flat[:, : len(states)].astype(bool)
+        gates, at_rest = self.program.gates, self.defaults
+        value: dict[int, Flags] = {0: np.zeros(len(states), dtype=bool)}
+        for name, node in zip(gates.inputs, gates.input_nodes, strict=True):
+            if node in self._cone:
+                held = np.full(len(states), at_rest.get(name, False))
+                value[node] = self._bit(states, name) if name in self.bits else held
+        for node, left, right in self._gates:
+            value[node] = (value[left >> 1] ^ bool(left & 1)) & (value[right >> 1] ^ bool(right & 1))
+        return np.array([value[literal >> 1] ^ bool(literal & 1) for literal in literals])
+
+    @cached_property
+    def _literals(self) -> list[int]:
+        """Full of every load looked at, then may of every one."""
+        names = [element for element, _, _ in self._loads]
+        return [table[name] for table in (self.program.full, self.program.may) for name in names]
+
+    @cached_property
+    def _cone(self) -> set[int]:
+        return self.program.gates.cone(self._literals)
+
+    @cached_property
+    def _gates(self) -> list[tuple[int, int, int]]:
+        return list(self.program.gates.walk(self._literals))
 
     # ---- walking
     def reach(self) -> Reach:
@@ -189,8 +204,7 @@ class _Walk:
 
     def _fed(self, states: Numbers) -> tuple[dict[str, Flags], dict[str, Flags]]:
         names = [element for element, _, _ in self._loads]
-        program = self.program
-        values = self._values(states, [program.full[n] for n in names] + [program.may[n] for n in names])
+        values = self._values(states, self._literals)
         count = len(names)
         return dict(zip(names, values[:count], strict=True)), dict(zip(names, values[count:], strict=True))
 
