@@ -271,7 +271,8 @@ def _circuits(job: Job) -> tuple[ControlCircuit, ...]:
         if device.kind in SUPPLIES:
             loads |= {w.id: w for w in primaries if w.device is not device and _is_fed(structure, w, device, source)}
         if loads:
-            yield ControlCircuit(job, structure, standings, device, source, loads)
+            found.append(ControlCircuit(job, structure, standings, device, source, loads))
+    return tuple(found)
 
 
 def _plain(network: Network) -> Network:
