@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import networkx as nx
 from networkx.utils import UnionFind
@@ -20,6 +21,7 @@ from .factors import factor
 from .plates import Plate, plates_of
 
 _SUPPLY = "supply "  # no net is called so
+CURRENTS: tuple[Literal["ac", "dc"], ...] = ("ac", "dc")
 PROTECTION = ("fuse", "breaker", "motor breaker")
 SIX = 6  # leads of a motor for star and delta
 Carrier = Contact | Fuse | Link | Load  # a load only where a power path goes on behind it: starting resistors
@@ -76,10 +78,14 @@ class Route:
 
 
 class Grid:
-    """The power circuit of a panel as a graph: bundles of nets joined by poles, fuses and links."""
+    """The power circuit of a panel as a graph: bundles of nets joined by poles, fuses and links.
 
-    def __init__(self, wiring: Wiring) -> None:
+    Only supplies of one kind of current count: a dc brake does not feed an ac motor.
+    """
+
+    def __init__(self, wiring: Wiring, current: Literal["ac", "dc"]) -> None:
         self.wiring = wiring
+        self.current = current
         self.circuit: Circuit = wiring.circuit
         self.net_at: dict[str, str] = {terminal: net.id for net in wiring.nets for terminal in net.terminals}
         self.bundle = self._bundles()
@@ -108,7 +114,7 @@ class Grid:
         found: dict[str, set[str]] = {}
         protective = {self.bundle[net.id] for net in self.wiring.nets if net.protective}
         for device, source in self.circuit.supplies:
-            for mark in source.terminals:
+            for mark in source.terminals if source.current == self.current else ():
                 bundle = self.bundle_at(f"{device.tag}.{mark}")
                 if bundle is not None and bundle not in protective:
                     found.setdefault(bundle, set()).add(device.tag)
@@ -116,6 +122,7 @@ class Grid:
 
     def _graph(self) -> tuple[nx.Graph, Mapping[frozenset[str], list[tuple[Device, Carrier]]]]:
         graph: nx.Graph = nx.Graph()
+        graph.add_node(_SUPPLY)
         passed = {item.device for path in self.circuit.power_paths for item in path.items if isinstance(item, PathUse)}
         carriers: dict[frozenset[str], list[tuple[Device, Carrier]]] = {}
         for device in self.circuit.devices:
@@ -165,8 +172,8 @@ def routes_of(wiring: Wiring) -> tuple[Route, ...]:
     """The way of every motor winding, in file order; kept on the wiring's circuit."""
     kept: tuple[Route, ...] | None = wiring.circuit.__dict__.get("_routes")
     if kept is None:
-        grid = Grid(wiring)
-        kept = tuple(_route(grid, plate) for plate in plates_of(wiring.circuit))
+        grids = {kind: Grid(wiring, kind) for kind in CURRENTS}
+        kept = tuple(_route(grids["dc" if plate.kind == "dc" else "ac"], plate) for plate in plates_of(wiring.circuit))
         wiring.circuit.__dict__["_routes"] = kept
     return kept
 
