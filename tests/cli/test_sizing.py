@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 
 import pikepdf
@@ -106,3 +107,10 @@ def test_the_brief_answer_has_a_line_for_each_question() -> None:
     assert wanted in lines
     assert [line for line in lines if line.startswith("1MTR protective conductor") and line.endswith("[from memory]")]
     assert not [line for line in lines if "x 1.25" in line]
+
+
+def test_a_folder_ends_in_a_total() -> None:
+    """The demo: every panel sized, and how much is open over all of them."""
+    last = run("examples/orchard", "--brief").output.splitlines()[-1]
+
+    assert re.fullmatch(r"\d+ files: \d+ of \d+ questions answered, \d+ falls? short, \d+ facts missing\.", last), last

@@ -29,7 +29,7 @@ if TYPE_CHECKING:
 @json_option
 def size(files: tuple[str, ...], as_json: bool, **options: Any) -> None:
     """Choose conductors, protection, contactors and supplies, with rule and arithmetic."""
-    over(files, as_json, "Sizing", lambda file, circuit: _answer(file, circuit, **options))
+    over(files, as_json, "Sizing", lambda file, circuit: _answer(file, circuit, **options), _total)
 
 
 def _answer(
@@ -53,6 +53,16 @@ def _answer(
     write(place, api.pdf(pages))
     words = f"{count}\n{len(pages)} page{'s' * (len(pages) != 1)} in {place}"
     return Answer(code, words, values | {"pages": len(pages), "pdf": str(place)})
+
+
+def _total(values: list[dict[str, Any]]) -> str:
+    """How much was answered over several files."""
+    answers = [answer for value in values for part in value.get("parts", ()) for answer in part["answers"]]
+    answered = sum(bool(answer["choice"]) for answer in answers)
+    short = sum(answer.get("in_file", {}).get("fits") is False for answer in answers)
+    missing = sum(len(value.get("missing", ())) for value in values)
+    falls = f"{short} fall{'s' * (short == 1)} short"
+    return f"{answered} of {len(answers)} questions answered, {falls}, {missing} facts missing"
 
 
 def _sheet(file: Paper, circuit: Circuit, about: tuple[str, ...]) -> SizingSheet:
