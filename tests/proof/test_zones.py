@@ -1,12 +1,14 @@
 """Promises in real time: against hand-worked times, a general solver, and the moving panel."""
 
 import time
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelwright.behaviour.proof import zones
+from panelwright.behaviour.proof import timed_proving, zones
+from panelwright.behaviour.proof.joined_inputs import joined_inputs
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.behaviour.proof.proving import _Proving, prove
 from panelwright.behaviour.proof.timed_proving import Question, question
@@ -296,3 +298,26 @@ def test_a_fault_that_changes_a_time_is_proved_with_that_time():
     proofs = prove_promises(wire(read(text).circuit))
 
     assert [proof.outcome for proof in proofs if proof.promise.faults] == ["broken", "kept", "broken"]
+
+
+# ---- inputs that matter only together
+@pytest.mark.parametrize("name", ["c18", "c21", "c24", "c27", "c31", "c36"])
+def test_joined_inputs_change_no_answer(name, monkeypatch):
+    """Stop and overload contacts in one row count as one; each for itself they give the same answers."""
+    circuit = read(next(Path("examples/circuits").glob(f"{name}-*.panel")).read_bytes()).circuit
+    promises = tuple(p for p in circuit.promises if p.seconds is not None and not p.faults)
+    together = [(proof.outcome, len(proof.course)) for proof in prove(wire(circuit), promises)]
+    monkeypatch.setattr(timed_proving, "joined_inputs", lambda panel, tags, keep: ())
+
+    assert [(proof.outcome, len(proof.course)) for proof in prove(wire(circuit), promises)] == together
+
+
+def test_joined_inputs_are_told_apart_in_the_story():
+    """Of four break contacts in a row one is worked to open it."""
+    circuit = read(next(Path("examples/circuits").glob("c17-*.panel")).read_bytes()).circuit
+    panel = Panel(Network(wire(circuit)))
+    (joined,) = joined_inputs(panel, {device.tag for device in circuit.devices}, {"S2"})
+
+    assert joined.tags == ("F1", "F2", "S0", "S1")
+    assert joined.set_to(panel, True) == dict.fromkeys(joined.tags, False)
+    assert sum(joined.set_to(panel, False).values()) == 1

@@ -6,12 +6,14 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from ...circuit import Sentence
+from .asking import atoms_of
 from .assuming import Assumed, tags_assumed
 from .clauses import Step
 from .clocks import device_timing
 from .cone import Cone
 from .courses import Moment, moments
 from .deadlines import assume_in_time, watch_in_time
+from .joined_inputs import joined_inputs
 from .monitors import Watch
 from .panel import Panel
 from .timed_cone import Beyond, TimedCone
@@ -49,10 +51,28 @@ def question(
     panel: Panel, promise: Sentence, tags: set[str], watch_of: Callable[[Cone], Watch], until: float
 ) -> Question:
     """`watch_of`: makes the watch of a sentence without seconds. `until`: by `time.monotonic`. Raises: Beyond."""
-    assumptions = panel.circuit.assumptions
-    cone = TimedCone(panel, tags_assumed(panel, assumptions, tags))
+    all_tags = tags_assumed(panel, panel.circuit.assumptions, tags)
+    joined = joined_inputs(panel, all_tags, _named(panel, promise))
+    asked = _question(panel, promise, TimedCone(panel, all_tags, joined), watch_of, until)
+    if asked.cone.asks_joined():
+        return _question(panel, promise, TimedCone(panel, all_tags), watch_of, until)
+    return asked
+
+
+def _named(panel: Panel, promise: Sentence) -> set[str]:
+    """The devices that sentences name, or mean."""
+    sentences = (promise, *panel.circuit.assumptions)
+    named = {state.subject for sentence in sentences for state in atoms_of(sentence)}
+    if promise.form == "nothing starts":
+        named |= {device.tag for device in panel.circuit.devices if device.mechanism.sort == "push"}
+    return named
+
+
+def _question(
+    panel: Panel, promise: Sentence, cone: TimedCone, watch_of: Callable[[Cone], Watch], until: float
+) -> Question:
     timing = device_timing(cone)
-    assumed = assume_in_time(cone, assumptions, timing)
+    assumed = assume_in_time(cone, panel.circuit.assumptions, timing)
     watch = watch_in_time(cone, promise, watch_of)
     timing.clocks += watch.clocks
     plain = watch.watch
@@ -87,7 +107,7 @@ def _way(walk: TimedWalk, cone: TimedCone, found: Found) -> tuple[Moment, ...]:
     """The states of a course as they are entered; memories take note after that, which nobody sees."""
     ticks = moments_of(walk, found, _usual(cone))
     assert ticks is not None, "the zones allow a course that no times fit"
-    course = [walk.steps.as_names(group[0].bits) for group in walk.course(found)]
+    course = [cone.apart(walk.steps.as_names(group[0].bits)) for group in walk.course(found)]
     way = [replace(one, at_s=at / TICKS_PER_S) for one, at in zip(moments(cone, course), ticks, strict=False)]
     if ticks[-1] > ticks[-2]:  # it is broken some time after the last movement
         way.append(replace(way[-1], done=(), moved=(), at_s=ticks[-1] / TICKS_PER_S))
