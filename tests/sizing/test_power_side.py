@@ -465,3 +465,11 @@ def test_a_disconnect_breaks_the_current_of_a_held_rotor() -> None:
     texts = [working.text for working in one(found, "M1", "disconnect").workings]
 
     assert "rated in horsepower: breaks 179 A with the rotor held" in texts
+
+
+def test_a_metric_wire_under_the_nec_is_counted_as_the_gauge_below() -> None:
+    """2.5 mm2 has less copper than 12 AWG (3.31 mm2): it counts as 14 AWG, and the sheet says so."""
+    fitted = one(simple("5 hp  460 V", wire="2.5 mm2"), "M1", "branch conductor").fitted
+
+    assert fitted is not None
+    assert ("wires 2.5 mm2", True, "carries 15 A here, counted as 14 AWG") == (fitted.text, fitted.fits, fitted.why)

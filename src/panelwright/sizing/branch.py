@@ -16,6 +16,7 @@ from .routes import Route
 from .tables import OutsideTable, rows_of
 
 CONDUCTOR = "branch conductor"
+SAME_AREA = 1.005  # a table rounds areas
 
 
 def needed_ampacity(route: Route, current: Current, job: Job) -> tuple[float, Working | None]:
@@ -103,23 +104,24 @@ def fitted_conductor(route: Route, needed: float, job: Job) -> tuple[Fitted | No
     thin = min(wires, key=lambda wire: wire.size.value if wire.size else 0.0)
     assert thin.size is not None
     where = f"{thin.cable} {thin.size.text}" if thin.cable else f"wires {thin.size.text}"
-    carries = carried_by(thin.size, needed, job)
-    if carries is None:
-        return Fitted(where, None, "the table does not have that size"), ()
-    fits = carries + 1e-9 >= needed
-    why = f"carries {in_amps(carries)} here" + ("" if fits else f", {in_amps(needed)} are needed")
-    return Fitted(where, fits, why), ()
+    return judged_size(where, thin.size, needed, job), ()
+
+
+def judged_size(where: str, size: Quantity, needed: float, job: Job) -> Fitted:
+    """Whether a conductor that was typed carries `needed` here: as the largest size of the table that is no larger."""
+    fitting = [one for one in sizes(needed, job.region, job.site) if one.area_mm2 <= size.value * 1e6 * SAME_AREA]
+    if not fitting:
+        return Fitted(where, None, "the table does not have that size")
+    found = fitting[-1]
+    fits = found.amps + 1e-9 >= needed
+    counted = "" if found.area_mm2 * SAME_AREA >= size.value * 1e6 else f", counted as {found.name}"
+    why = f"carries {in_amps(found.amps)} here{counted}" + ("" if fits else f"; {in_amps(needed)} are needed")
+    return Fitted(where, fits, why)
 
 
 def branch_wires(route: Route) -> tuple[Wire, ...]:
     """The conductors between the branch device and the motor, cable cores included."""
     return tuple(wire for wire in route.wires if wire.net in route.branch_nets)
-
-
-def carried_by(size: Quantity, needed: float, job: Job) -> float | None:
-    """What a conductor of that area carries here: as the largest size of the table that is no larger; None below it."""
-    fitting = [one for one in sizes(needed, job.region, job.site) if one.area_mm2 <= size.value * 1e6 * 1.005]
-    return fitting[-1].amps if fitting else None
 
 
 def chosen_or_fitted(route: Route, answer: Answer) -> Quantity | None:

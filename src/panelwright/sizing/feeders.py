@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from ..circuit import Device, Load, Source
 from .answers import Answer, Fitted, Working, in_amps
-from .branch import carried_by, several_answer
+from .branch import judged_size, several_answer
 from .conductors import smallest_conductor
 from .factors import factor, step
 from .job import Job
@@ -185,12 +185,7 @@ def _wires(feeder: Feeder, needed: float, job: Job) -> Fitted | None:
     if not sizes:
         return None
     size = min(sizes, key=lambda one: one.value)
-    carries = carried_by(size, needed, job)
-    if carries is None:
-        return Fitted(f"wires {size.text}", None, "the table does not have that size")
-    fits = carries + SAME >= needed
-    why = f"carries {in_amps(carries)}" + ("" if fits else f", {in_amps(needed)} are needed")
-    return Fitted(f"wires {size.text}", fits, why)
+    return judged_size(f"wires {size.text}", size, needed, job)
 
 
 # ---- IEC
