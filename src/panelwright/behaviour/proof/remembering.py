@@ -97,6 +97,8 @@ def name_of(panel: Panel, promise: Sentence, tags: Iterable[str], watch: Watch |
     texts = [_program(), *(repr(replace(s, text="", not_kept=False, why="", span=None)) for s in sentences)]
     devices = [device for device in panel.circuit.devices if device.tag in set(tags) | cone.tags]
     texts += [f"{device.tag} {device.mechanism} {device.release_factor}" for device in devices]
+    tagged = {device.tag for device in devices}  # which of its contacts are wired says when a device counts as moved
+    texts += [f"{tag}{arm} {sorted(forms)}" for (tag, arm), forms in sorted(panel.forms.items()) if tag in tagged]
     texts += [f"{tag} {at}" for tag, at in sorted(panel.stuck.items())]
     texts.append(repr(panel.injected.delays + panel.injected.paces) if panel.injected else "")
     texts += [f"{bit.name} {bit.start} {bit.tag} {bit.input}" for bit in model.bits]
