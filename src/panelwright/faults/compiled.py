@@ -158,8 +158,8 @@ class Compiled:
             bits |= self.feeds[seat]
         visible = [
             index
-            for index, element in enumerate(lanes.visible)
-            if self._bits([self.shown_literal(element)]) & bits or element in override.dead
+            for index, (element, below) in enumerate(self.below_visible)
+            if below & bits or element in override.dead
         ]
         return self.route(own, visible).show(override, held)
 
@@ -167,9 +167,16 @@ class Compiled:
         part = self.lanes.circuit.elements[element][1]
         return isinstance(part, Load) and part.drives != ""
 
+    @cached_property
+    def below_visible(self) -> list[tuple[str, int]]:
+        """Everything visible with the input nodes that it depends on, as bits."""
+        return [(element, self._bits([self.shown_literal(element)])) for element in self.lanes.visible]
+
     def _bits_of_hands(self, override: Override) -> int:
         """Input nodes of the contacts of hand devices that are stuck."""
         tags = {tag for tag in override.stuck if tag not in self.lanes.seat_of}
+        if not tags:
+            return 0
         nodes = (node for name, node in self.node_of.items() if name.partition(".")[0] in tags)
         return sum(self.bit_of[node] for node in nodes)
 

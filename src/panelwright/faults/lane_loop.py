@@ -65,32 +65,42 @@ def follow_seats(follow: Any, state: Any, value: Any, fresh: Any) -> None:
 
 
 @njit(cache=True, nogil=True)
-def literal(value: Any, which: Any, word: Any) -> Any:
-    """One word of a literal."""
-    return value[which >> 1, word] ^ (ALL if which & 1 else NONE)
+def flip_of(which: Any) -> Any:
+    """What the words of the node are exclusive-or'ed with to be those of a literal."""
+    return ALL if which & 1 else NONE
 
 
 @njit(cache=True, nogil=True)
-def wanted(row: Any, value: Any, state: Any, word: Any, timed: Any, doubt: Any) -> Any:
-    """Where one seat goes; `timed`: in the pass in which times run out."""
-    here = state[row[SEAT], word]
-    if row[STUCK] >= 0:
-        return here
-    if row[KIND] >= ON_DELAY:
-        source = state[row[PLAIN], word]
-        if timed:
-            return source
-        return here & source if row[KIND] == ON_DELAY else here | source
-    if timed:
-        return here
-    whole, some = literal(value, row[FULL], word), literal(value, row[MAY], word)
-    doubt[word] |= some & ~whole
+def want_coil(row: Any, value: Any, state: Any, want: Any, doubt: Any) -> None:
+    """Where a seat that a coil drives goes: with part of its volts it stays where it is, and the lane is doubtful."""
+    seat, full, may = row[SEAT], row[FULL] >> 1, row[MAY] >> 1
+    flip_full, flip_may = flip_of(row[FULL]), flip_of(row[MAY])
+    for word in range(value.shape[1]):
+        whole, some = value[full, word] ^ flip_full, value[may, word] ^ flip_may
+        doubt[word] |= some & ~whole
+        want[word] = whole | (state[seat, word] & some)
     if row[KIND] == LATCHING:
-        return whole | (here & ~literal(value, row[RESET], word))
-    want = whole | (here & some)
-    if row[PARTNER] >= 0:
-        want &= here | ~state[row[PARTNER], word]
-    return want
+        reset, flip = row[RESET] >> 1, flip_of(row[RESET])
+        for word in range(value.shape[1]):
+            whole = value[full, word] ^ flip_full
+            want[word] = whole | (state[seat, word] & ~(value[reset, word] ^ flip))
+    elif row[PARTNER] >= 0:
+        for word in range(value.shape[1]):
+            want[word] &= state[seat, word] | ~state[row[PARTNER], word]
+
+
+@njit(cache=True, nogil=True)
+def want_timed(row: Any, state: Any, want: Any, timed: Any) -> None:
+    """Where timed contacts go; `timed`: in the pass in which times run out."""
+    seat, plain = row[SEAT], row[PLAIN]
+    for word in range(state.shape[1]):
+        source = state[plain, word]
+        if timed:
+            want[word] = source
+        elif row[KIND] == ON_DELAY:
+            want[word] = state[seat, word] & source
+        else:
+            want[word] = state[seat, word] | source
 
 
 @njit(cache=True, nogil=True)
@@ -99,28 +109,34 @@ def move(table: Any, rivals: Any, value: Any, state: Any, want: Any, timed: Any,
     words = value.shape[1]
     moved = NONE
     for at in range(len(table)):
-        for word in range(words):
-            want[at, word] = wanted(table[at], value, state, word, timed, doubt)
+        row = table[at]
+        if row[STUCK] < 0 and row[KIND] >= ON_DELAY:
+            want_timed(row, state, want[at], timed)
+        elif row[STUCK] < 0 and not timed:
+            want_coil(row, value, state, want[at], doubt)
+        else:
+            want[at] = state[row[SEAT]]
     for at in range(len(rivals)):
-        row, other = rivals[at, 0], rivals[at, 1]
+        row, other = table[rivals[at, 0], SEAT], table[rivals[at, 1], SEAT]
+        first, second = rivals[at, 0], rivals[at, 1]
         for word in range(words):
-            picks = want[other, word] & ~state[table[other, SEAT], word]
-            want[row, word] &= state[table[row, SEAT], word] | ~picks
+            picks = want[second, word] & ~state[other, word]
+            want[first, word] &= state[row, word] | ~picks
     for at in range(len(table)):
+        seat = table[at, SEAT]
         for word in range(words):
-            moved |= want[at, word] ^ state[table[at, SEAT], word]
-            state[table[at, SEAT], word] = want[at, word]
+            moved |= want[at, word] ^ state[seat, word]
+            state[seat, word] = want[at, word]
     return moved
 
 
 @njit(cache=True, nogil=True)
 def ones(word: Any) -> Any:
     """How many lanes of a word are set."""
-    count = 0
-    while word:
-        word &= word - ONE
-        count += 1
-    return count
+    word = word - ((word >> np.uint64(1)) & np.uint64(0x5555555555555555))
+    word = (word & np.uint64(0x3333333333333333)) + ((word >> np.uint64(2)) & np.uint64(0x3333333333333333))
+    word = (word + (word >> np.uint64(4))) & np.uint64(0x0F0F0F0F0F0F0F0F)
+    return np.int64((word * np.uint64(0x0101010101010101)) >> np.uint64(56))
 
 
 @njit(cache=True, nogil=True)
@@ -137,15 +153,21 @@ def look(step: Any, seen: Any, touch: Any, value: Any, shorted: Any, sound_seen:
     """After a step: shorts, what can be seen, and where that differs from the sound panel."""
     words = value.shape[1]
     for at in range(len(touch)):
+        one, other = touch[at, 0] >> 1, touch[at, 1] >> 1
+        flip_one, flip_other = flip_of(touch[at, 0]), flip_of(touch[at, 1])
         for word in range(words):
-            shorted[word] |= literal(value, touch[at, 0], word) & literal(value, touch[at, 1], word)
+            shorted[word] |= (value[one, word] ^ flip_one) & (value[other, word] ^ flip_other)
     for at in range(len(seen)):
+        node, flip = seen[at] >> 1, flip_of(seen[at])
+        on, off = 0, 0
         for word in range(words):
-            now = literal(value, seen[at], word)
+            now = value[node, word] ^ flip
             shown[step, at, word] = now
             sound = sound_seen[step, at, word]
-            differs[at, 0, step] += ones(now & ~sound & ~shorted[word])
-            differs[at, 1, step] += ones(sound & ~now & ~shorted[word])
+            on += ones(now & ~sound & ~shorted[word])
+            off += ones(sound & ~now & ~shorted[word])
+        differs[at, 0, step] += on
+        differs[at, 1, step] += off
 
 
 @njit(cache=True, nogil=True)
