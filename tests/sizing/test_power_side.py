@@ -201,10 +201,12 @@ def test_editions_have_their_own_numbers() -> None:
 
 
 def test_a_code_that_is_not_known_is_said() -> None:
-    """The usual one is taken, and the sheet says that it was."""
-    found = simple("5 hp  460 V", rules="rules NEC 1984")
+    """The usual one is taken, and the sheet says that it was; a slip is answered with what is near."""
+    slip = simple("5 hp  460 V", rules="rules NEC 2032").taken[0]
+    other = simple("5 hp  460 V", rules="rules of the house, NEC too").taken[0]
 
-    assert found.taken[0].startswith('"rules NEC 1984" is not known here (NEC 2023, ')
+    assert slip.startswith('"rules NEC 2032" is not known here; write rules NEC 202')
+    assert other.startswith('"rules of the house, NEC too" is not known here (NEC 2023, ')
 
 
 def test_iec_goes_by_the_nameplate_and_by_guide_values() -> None:
@@ -473,3 +475,12 @@ def test_a_metric_wire_under_the_nec_is_counted_as_the_gauge_below() -> None:
 
     assert fitted is not None
     assert ("wires 2.5 mm2", True, "carries 15 A here, counted as 14 AWG") == (fitted.text, fitted.fits, fitted.why)
+
+
+def test_a_motor_without_horsepower_gets_no_size_by_horsepower() -> None:
+    """Two speeds, currents alone: contactors by amperes, starting current by factor, and not by the first table row."""
+    found = pw.size(pw.read_file("examples/circuits/c14-two-speed-ventilator.panel").circuit)
+    contactor, disconnect = one(found, "K2", "contactor"), one(found, "M1.high", "disconnect")
+
+    assert "horsepower-rated for the motor, 9.6 A at least" == contactor.choice
+    assert "rated in horsepower: breaks 69.12 A with the rotor held" in [step.text for step in disconnect.workings]

@@ -73,7 +73,8 @@ def contactor_answers(route: Route, current: Current, job: Job) -> tuple[Answer,
 def _nema_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
     jogging = "jogging" in plate.words
     own = amps * stop.share
-    found = nema_size(plate.hp, plate.volts, phases=plate.phases, jogging=jogging) if plate.kind != "dc" else None
+    rated_hp = plate.watts > 0 and plate.kind != "dc"
+    found = nema_size(plate.hp, plate.volts, phases=plate.phases, jogging=jogging) if rated_hp else None
     if found is None or stop.share != 1:
         words = f"carries {in_amps(own)}" + ("" if stop.share == 1 else f" = {stop.share:g} x {in_amps(amps)}")
         return Answer(

@@ -229,7 +229,11 @@ def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
     if plate.locked_rotor_a is not None:
         words = f"nameplate: {in_amps(plate.locked_rotor_a)}"
         return Current(plate.locked_rotor_a, "nameplate", (Working(words, "", "the panel file"),))
-    if plate.code and (coded := by_code_letter(plate.hp, plate.volts, plate.code, plate.phases)) is not None:
+    if (
+        plate.watts
+        and plate.code
+        and (coded := by_code_letter(plate.hp, plate.volts, plate.code, plate.phases)) is not None
+    ):
         amps, row = coded
         root = "1.732 x " if plate.phases == 3 else ""
         words = (
@@ -237,7 +241,7 @@ def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
             f"({root}{amount(plate.volts, 'V')}) = {in_amps(amps)}"
         )
         return Current(amps, "code letter", (step(words, row),))
-    if region.family == "NEC" and plate.kind != "dc" and (found := _held_cell(plate)) is not None:
+    if plate.watts and region.family == "NEC" and plate.kind != "dc" and (found := _held_cell(plate)) is not None:
         amps, hp, column, table_row = found
         words = f"{_hp(hp)} in the {column} V column: {in_amps(amps)}"
         clause = region.clause("locked rotor 3ph" if plate.phases == 3 else "locked rotor 1ph")

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import tomllib
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from functools import cache
 from pathlib import Path
 from typing import Literal
@@ -73,15 +74,15 @@ def region_called(text: str) -> Region | None:
 
 def region_of(circuit: Circuit) -> Region:
     """The code that a panel is under: what its heading says, else the usual one for its symbols, said as taken."""
-    from dataclasses import replace
-
     said = circuit.heading.rules
     if said and (found := region_called(said)) is not None:
         return found
     usual = region_called("NEC" if circuit.heading.symbols == "NA" else "IEC 60204-1")
     assert usual is not None
-    names = ", ".join(region.name for region in regions())
-    why = f'"rules {said}" is not known here ({names})' if said else 'the file has no line "rules ..." under panel'
+    names = [region.name for region in regions()]
+    near = get_close_matches(said, names, 1)
+    meant = f"; write rules {near[0]}?" if near else f" ({', '.join(names)})"
+    why = f'"rules {said}" is not known here{meant}' if said else 'the file has no line "rules ..." under panel'
     return replace(usual, taken=f"{why}; {usual.name} was taken, as its symbols are {circuit.heading.symbols}")
 
 
