@@ -229,11 +229,8 @@ def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
     if plate.locked_rotor_a is not None:
         words = f"nameplate: {in_amps(plate.locked_rotor_a)}"
         return Current(plate.locked_rotor_a, "nameplate", (Working(words, "", "the panel file"),))
-    if (
-        plate.watts
-        and plate.code
-        and (coded := by_code_letter(plate.hp, plate.volts, plate.code, plate.phases)) is not None
-    ):
+    coded = by_code_letter(plate.hp, plate.volts, plate.code, plate.phases) if plate.watts else None
+    if coded is not None:
         amps, row = coded
         root = "1.732 x " if plate.phases == 3 else ""
         words = (

@@ -73,7 +73,7 @@ def _plates(device: Device) -> Iterator[Plate]:
         own = facts.get("amps" if motor.name == "motor" else f"{motor.name} amps")
         yield Plate(
             device.tag, motor.name, device.text, _kind(device, motor), device.kind, line_with(device), motor.leads,
-            motor.volts, _text(facts.get("volts")), motor.watts, _text(facts.get("watts")), _value(own), _text(own),
+            motor.volts, _text(facts.get("volts")), motor.watts, _typed(facts.get("watts")), _value(own), _text(own),
             _letter(facts.get("code letter")), _letter(facts.get("design letter")),
             _value(facts.get("service factor")), _value(facts.get("temperature rise")),
             _value(facts.get("power factor")), _share(facts.get("efficiency")),
@@ -101,6 +101,11 @@ def _share(fact: Fact | None) -> float | None:
 
 def _text(fact: Fact | None) -> str:
     return fact.quantity.text if fact is not None and fact.quantity is not None else ""
+
+
+def _typed(fact: Fact | None) -> str:
+    """The whole fact as it was typed: "1/2 hp"."""
+    return fact.text if fact is not None else ""
 
 
 def _letter(fact: Fact | None) -> str:
