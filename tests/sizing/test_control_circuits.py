@@ -18,6 +18,7 @@ from panelwright.sizing.control_side import control_parts
 from panelwright.sizing.rung_volts import least_volts
 from panelwright.sizing.transformers import selection_inrush, transformer_by_chart
 from panelwright.wiring import wire
+from tests.electrics.ngspice import Deck, run
 
 STATION = """panel "Station far away"
   symbols IEC
@@ -90,6 +91,26 @@ def test_volts_at_a_coil_are_ohms_law() -> None:
     volts = abs(230 * coil / (coil + winding + 2 * core))
 
     assert answers["K1", "volts at the coil"].value == pytest.approx(volts, rel=5e-3)
+
+
+def test_volts_at_the_coils_are_those_of_ngspice() -> None:
+    """Reference program: ngspice. Winding, cable and two open armatures as a deck written by hand, 50 Hz."""
+    text = STATION.replace("XT.4  B1.out  XT.5  K2.coil", "XT.4  B1.no  XT.5  K2.coil")
+    text = text.replace("two-wire sensor  230 V ac  leaks 2.5 mA", "limit switch     1 NO").replace(
+        "3 x 1.0 mm2  from", "3 x 1.0 mm2  400 m  from"
+    )
+    ohms_m = 19.5e-3 * (1 + 0.00393 * 50)  # 1 mm2, class 5, IEC 60228, at 70 C
+    lines = ["V1 s 0 dc 0 ac 230", f"Rw s a {0.05 * 230 / (100 / 230)}"]
+    for coil, va, metres in (("1", 400.0, 900), ("2", 2.0, 400)):
+        impedance = cmath.rect(230**2 / va, math.acos(0.4))
+        henries = impedance.imag / (2 * math.pi * 50)
+        lines += [f"Rc{coil} a c{coil} {2 * ohms_m * metres}", f"Rk{coil} c{coil} d{coil} {impedance.real}"]
+        lines.append(f"Lk{coil} d{coil} 0 {henries}")
+    (values,) = run([Deck(tuple(lines), 50.0, ("c1", "c2"))])
+    answers = answers_of(text)
+
+    assert answers["K1", "volts at the coil"].value == pytest.approx(abs(values["c1"]), rel=1e-5)
+    assert answers["K2", "volts at the coil"].value == pytest.approx(abs(values["c2"]), rel=1e-5)
 
 
 def test_what_falls_short_is_said_with_the_reason() -> None:

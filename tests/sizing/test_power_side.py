@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
 import panelwright as pw
-from panelwright.sizing import Answer, SizingSheet, region_called, usual_site
+from panelwright.circuit import Circuit
+from panelwright.sizing import Answer, Missing, SizingSheet, job_of, region_called, usual_site
 from panelwright.sizing.conductors import in_parallel
+from panelwright.sizing.power_side import power_parts
 from panelwright.sizing.routes import routes_of
 from panelwright.sizing.torque import torque_row
 
@@ -484,3 +488,35 @@ def test_a_motor_without_horsepower_gets_no_size_by_horsepower() -> None:
 
     assert "horsepower-rated for the motor, 9.6 A at least" == contactor.choice
     assert "rated in horsepower: breaks 69.12 A with the rotor held" in [step.text for step in disconnect.workings]
+
+
+WORDS = {f"PW{code}" for code in range(150, 182)}  # what is said about the words of a device line
+
+
+def power_missing(circuit: Circuit) -> tuple[Missing, ...]:
+    """What the power side asks for."""
+    parts = power_parts(job_of(pw.wire(circuit)))
+    return tuple(one for part in parts for answer in part.answers for one in answer.missing)
+
+
+def written(mend: str) -> str:
+    """A panel file with the line that was asked for, under the heading that it belongs to."""
+    section, colon, line = mend.partition(": ")
+    if not colon or " " in section:
+        section, line = "", mend
+    line = line.partition("   (or")[0]
+    kind = line.split("  ")[1] if not section else ""
+    heading = section or ("supplies" if kind in ("mains", "split-phase mains") else "devices on plate")
+    heading = "devices on plate" if heading == "devices" else heading
+    others = "\nsupplies\n  L  mains  400 V 50 Hz  rails L1 L2 L3" if heading != "supplies" else ""
+    return f'panel "Test"\n{heading}\n  {line}{others}\n'
+
+
+@pytest.mark.parametrize("path", sorted(Path("examples").rglob("*.panel")), ids=lambda path: path.stem)
+def test_whatever_is_asked_for_can_be_written_as_it_stands(path: Path) -> None:
+    """Each line of `missing` reads without a mistake in its words; names of other devices may be unknown there."""
+    for missing in power_missing(pw.read_file(path).circuit):
+        reading = pw.read(written(missing.mend))
+        wrong = [p.message for p in reading.problems if (p.severity == "mistake" and p.code < "PW1") or p.code in WORDS]
+
+        assert [] == wrong, missing.mend
