@@ -512,11 +512,28 @@ def written(mend: str) -> str:
     return f'panel "Test"\n{heading}\n  {line}{others}\n'
 
 
-@pytest.mark.parametrize("path", sorted(Path("examples").rglob("*.panel")), ids=lambda path: path.stem)
-def test_whatever_is_asked_for_can_be_written_as_it_stands(path: Path) -> None:
+BARE = """panel "Nothing said"
+  symbols {symbols}
+supplies
+  L  mains  480 V 60 Hz  rails L1 L2 L3
+devices on plate
+  K1  contactor  3 poles  coil 24 V dc
+devices in field
+  M1  three-phase motor  5 hp  480 V  7.6 A
+  M2  three-phase motor  480 V
+power paths from L1 L2 L3
+  K1.poles  M1
+  K1.poles  M2
+"""
+FILES = [path.read_text(encoding="utf-8") for path in sorted(Path("examples").rglob("*.panel"))]
+
+
+@pytest.mark.parametrize("text", [*FILES, BARE.format(symbols="NA"), BARE.format(symbols="IEC")])
+def test_whatever_is_asked_for_can_be_written_as_it_stands(text: str) -> None:
     """Each line of `missing` reads without a mistake in its words; names of other devices may be unknown there."""
-    for missing in power_missing(pw.read_file(path).circuit):
+    for missing in power_missing(pw.read(text).circuit):
         reading = pw.read(written(missing.mend))
-        wrong = [p.message for p in reading.problems if (p.severity == "mistake" and p.code < "PW1") or p.code in WORDS]
+        problems = [one for one in reading.problems if one.severity == "mistake"]
+        wrong = [one.message for one in problems if one.code < "PW1" or one.code in WORDS]
 
         assert [] == wrong, missing.mend

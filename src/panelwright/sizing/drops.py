@@ -157,10 +157,11 @@ def _no_length(plate: Plate, cable: Cable | None, route: Route, job: Job) -> Mis
         line = f"{cable.tag}  cable  {cable.cores}  25 m  from {cable.start} to {ends}"
         return Missing(f"length of {cable.tag}", why, line)
     cores = "4 x 12 AWG  80 ft" if job.american else "4 G 2.5 mm2  25 m"
-    points = [end for wire in branch_wires(route) for end in wire.ends]
     own = f"{plate.tag}."
-    near = [end for wire in branch_wires(route) if any(e.startswith(own) for e in wire.ends) for end in wire.ends]
-    start = next((end.partition(".")[0] for end in (*near, *points) if not end.startswith(own)), "X1")
+    wires = [w for w in branch_wires(route) if any(end.startswith(own) for end in w.ends)] or branch_wires(route)
+    near = [end.partition(".")[0] for wire in wires for end in wire.ends]
+    motors = {device.tag for device in job.circuit.devices if device.motors}
+    start = next((tag for tag in (*near, *(stop.device.tag for stop in route.stops)) if tag not in motors), "X1")
     return Missing(f"length of the run to {plate.tag}", why, f"cables: W1  cable  {cores}  from {start} to {plate.tag}")
 
 

@@ -149,13 +149,10 @@ def _fitted(route: Route, at: float, plate: Plate, *, room: float = 1.0) -> tupl
         if "thermally-protected" in plate.words or (plate.watts and plate.watts <= ONE_HP_W):
             return None, ()
         why = "nothing in the file protects this motor against overload"
-        return Fitted("no overload relay", False, why), (
-            Missing(
-                f"overload relay of {plate.tag}",
-                why,
-                "devices: OL1  overload relay  3 poles  ... A to ... A  set ... A",
-            ),
-        )
+        poles = "3 poles" if plate.phases == 3 else "2 poles"
+        line = f"OL1  overload relay  {poles}  {in_amps(0.8 * at)} to {in_amps(1.2 * at)}  set {in_amps(at)}"
+        missing = Missing(f"overload relay of {plate.tag}", why, f"devices: {line}")
+        return Fitted("no overload relay", False, why), (missing,)
     return _relay_fitted(stop, at, room)
 
 

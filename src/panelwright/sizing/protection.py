@@ -211,10 +211,8 @@ def _nec_device(route: Route, amps: float, job: Job) -> Answer:
 def _nec_fitted(route: Route, limits: list[BranchLimit], amps: float) -> tuple[Fitted | None, tuple[Missing, ...]]:
     stop = route.device
     if stop is None:
-        line = "2FU  fuse  3 poles  15 A  slow"
-        return None, (
-            Missing("branch device", "nothing in the file opens this branch on a short circuit", f"devices: {line}"),
-        )
+        fuse = next(one.size_a for one in limits if one.device == "time_delay_fuse")
+        return None, (_no_device(route, f"{in_amps(fuse)}  slow"),)
     if stop.device.kind == "motor breaker":
         why = "protects a branch only where it is listed for that, as a self-protected combination controller"
         return Fitted(f"{stop.device.tag} motor breaker", None, why), ()
@@ -233,6 +231,12 @@ def _nec_fitted(route: Route, limits: list[BranchLimit], amps: float) -> tuple[F
     return Fitted(text, None, "allowed as a non-time-delay fuse, too large as a time-delay fuse"), (
         Missing(f"kind of fuse of {stop.device.tag}", why, f"{line_with(stop.device, 'slow')}   (or fast)"),
     )
+
+
+def _no_device(route: Route, rating: str) -> Missing:
+    why = "nothing in the file opens this branch on a short circuit"
+    poles = 3 if route.plate.phases == 3 else 2
+    return Missing(f"branch device of {route.plate.tag}", why, f"devices: FU1  fuse  {poles} poles  {rating}")
 
 
 def rating_of(device: Device) -> float | None:
@@ -309,10 +313,8 @@ def _breaker(amps: float, held_a: float) -> tuple[float, CurveRow] | None:
 def _iec_fitted(route: Route, amps: float, held_a: float) -> tuple[Fitted | None, tuple[Missing, ...]]:
     stop = route.device
     if stop is None:
-        line = "F1  fuse  3 poles  16 A  gG"
-        return None, (
-            Missing("branch device", "nothing in the file opens this branch on a short circuit", f"devices: {line}"),
-        )
+        fuse = usual_size("gG fuse", amps * fuse_factor(route).value)
+        return None, (_no_device(route, f"{in_amps(fuse)}  gG"),)
     device, rating = stop.device, rating_of(stop.device)
     if rating is None:
         return Fitted(device.tag, None, "its rating is not said"), ()
