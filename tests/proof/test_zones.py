@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelwright.behaviour.proof import timed_proving, zones
+from panelwright.behaviour.proof import clocks, timed_proving, timed_walk, zones
 from panelwright.behaviour.proof.joined_inputs import joined_inputs
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.behaviour.proof.proving import _Proving, prove
@@ -321,3 +321,43 @@ def test_joined_inputs_are_told_apart_in_the_story():
     assert joined.tags == ("F1", "F2", "S0", "S1")
     assert joined.set_to(panel, True) == dict.fromkeys(joined.tags, False)
     assert sum(joined.set_to(panel, False).values()) == 1
+
+
+# ---- planted mistakes
+def solver_agrees(number: int) -> bool:
+    """Whether the general solver reaches nothing where the walk finds nothing."""
+    network = Network(wire(read(timed_panel(number)).circuit))
+    for promise in network.circuit.promises:
+        walk = asked(network, promise).walk
+        try:
+            found = walk.search()
+        except OutOfTime:
+            continue
+        if found is None and any(Unrolled(walk).reach(steps) for steps in range(MOST_STEPS)):
+            return False
+    return True
+
+
+def test_a_walk_that_forgets_states_is_noticed(monkeypatch):
+    """A zone that counts as seen because its state was seen: the general solver reaches more."""
+    assert all(solver_agrees(number) for number in (13,))
+    monkeypatch.setattr(timed_walk, "covers", lambda wide, narrow: True)
+
+    assert not all(solver_agrees(number) for number in (13,))
+
+
+def runs_agree(number: int) -> bool:
+    """Whether no run contradicts what is kept."""
+    network = Network(wire(read(timed_panel(number)).circuit))
+    kept = [p.promise for p in prove(network, network.circuit.promises, seconds=3) if p.outcome == "kept"]
+    runs = [at_random(network, network.circuit, 100 * number + n, 20.0) for n in range(10)]
+    return not any(contradicts(run, promise) for run in runs for promise in kept)
+
+
+def test_timers_that_run_out_too_soon_are_noticed(monkeypatch):
+    """With upper limits a fifth too short, something is kept that the moving panel breaks."""
+    assert all(runs_agree(number) for number in (23, 25))
+    honest = clocks.ticks_at_most
+    monkeypatch.setattr(clocks, "ticks_at_most", lambda seconds: honest(0.8 * seconds))
+
+    assert not all(runs_agree(number) for number in (23, 25))
