@@ -1,80 +1,13 @@
-"""Whole panels: what feeds which motor, what is asked for, what is compared with the file."""
+"""One motor after the other: what is chosen for it, and how that compares with the file."""
 
 from __future__ import annotations
-
-from pathlib import Path
 
 import pytest
 
 import panelwright as pw
-from panelwright.circuit import Circuit
-from panelwright.sizing import Answer, Missing, SizingSheet, job_of, region_called, usual_site
-from panelwright.sizing.conductors import in_parallel
-from panelwright.sizing.power_side import power_parts
 from panelwright.sizing.routes import routes_of
-from panelwright.sizing.torque import torque_row
 
-HEAD = """panel "Test"
-  symbols {symbols}
-  {rules}
-
-supplies
-  L  mains  {mains}  rails L1 L2 L3 PE  earthed at PE
-
-devices on plate
-{devices}
-
-devices in field
-{motors}
-
-wires
-  power  {wire}  black
-
-sizing
-{site}
-
-power paths from L1 L2 L3
-{paths}
-"""
-
-
-def sheet(
-    devices: str,
-    motors: str,
-    paths: str,
-    *,
-    rules: str = "rules NEC 2023",
-    mains: str = "480 V 60 Hz",
-    wire: str = "12 AWG",
-    site: str = "  ambient 30 C",
-) -> SizingSheet:
-    """The sizing sheet of a panel put together from pieces; its text has to be right."""
-    symbols = "NA" if "NEC" in rules else "IEC"
-    text = HEAD.format(
-        symbols=symbols, rules=rules, mains=mains, devices=devices, motors=motors, wire=wire, site=site, paths=paths
-    )
-    reading = pw.read(text)
-
-    assert [] == [f"{one.message}: {one.mend}" for one in reading.problems if one.severity == "mistake"]
-    return pw.size(reading.circuit)
-
-
-def one(found: SizingSheet, about: str, question: str) -> Answer:
-    """The one answer to a question."""
-    (answer,) = found.about(about, question)
-    return answer
-
-
-STARTER = """  F1  fuse  3 poles  {fuse}
-  Q1  contactor  3 poles  coil 24 V dc
-  F2  overload relay  3 poles  {overload}
-"""
-PATH = "  F1.poles  Q1.poles  F2.poles  M1"
-
-
-def simple(motor: str, *, fuse: str = "15 A slow", overload: str = "7 A to 11 A  set 8 A", **said: str) -> SizingSheet:
-    """One motor behind fuses, contactor and overload relay."""
-    return sheet(STARTER.format(fuse=fuse, overload=overload), f"  M1  three-phase motor  {motor}", PATH, **said)
+from .motor_panels import HEAD, PATH, STARTER, one, sheet, simple
 
 
 def test_the_table_and_not_the_nameplate_sizes_conductors() -> None:
@@ -101,62 +34,6 @@ def test_a_large_fuse_and_a_high_setting_fall_short() -> None:
     fitted = one(found, "M1", "branch device").fitted
     assert fitted is not None
     assert ("F1 fuse 30 A", "above 15 A, the largest that is allowed") == (fitted.text, fitted.why)
-
-
-def test_a_fuse_of_unknown_kind_is_asked_about_only_where_it_matters() -> None:
-    """15 A will do either way, 20 A only as a non-time-delay fuse, 40 A not at all. (5 hp at 460 V)"""
-    verdicts = {}
-    for amps in (15, 20, 40):
-        answer = one(simple("5 hp  460 V  7.6 A", fuse=f"{amps} A"), "M1", "branch device")
-        assert answer.fitted is not None
-        verdicts[amps] = (answer.fitted.fits, [missing.what for missing in answer.missing])
-
-    assert {15: (True, []), 20: (None, ["kind of fuse of F1"]), 40: (False, [])} == verdicts
-
-
-def test_what_is_missing_is_asked_for_with_the_line_to_write() -> None:
-    """The line is the one of the file, with what is wanted behind it; the rest is sized."""
-    found = simple("480 V", fuse="15 A slow")
-    mends = {missing.what: missing.mend for missing in found.missing}
-
-    assert "M1  three-phase motor  480 V  5 hp" == mends["power of M1"]
-    assert "M1  three-phase motor  480 V  7.6 A" == mends["nameplate current of M1"]
-    assert one(found, "panel", "short-circuit rating").answered
-
-
-def test_lines_that_are_asked_for_are_understood() -> None:
-    """Whatever the sheet says to write can be written: the panel reads, and the fact is missing no longer."""
-    found = simple("5 hp  460 V  7.6 A", fuse="20 A")
-    kind = next(missing for missing in found.missing if missing.what == "kind of fuse of F1")
-    again = simple("5 hp  460 V  7.6 A", fuse=kind.mend.partition("3 poles")[2].partition("(or")[0].strip())
-
-    assert "kind of fuse of F1" not in [missing.what for missing in again.missing]
-
-
-def test_a_feeder_of_three_motors() -> None:
-    """83.5 A as in the Philippine code 2017 appendix D10; device 90 + 27 + 14 = 131 A, rounded down to 125 A."""
-    names = ("1", "2", "3")
-    devices = "".join(
-        f"  F{n}  breaker  3 poles  {amps} A\n  Q{n}  contactor  3 poles  coil 24 V dc\n"
-        f"  F{n}1  overload relay  3 poles  1 A to 99 A\n"
-        for n, amps in zip(names, (90, 70, 35), strict=True)
-    )
-    motors = "\n".join(f"  M{n}  three-phase motor  {hp} hp  460 V" for n, hp in zip(names, (25, 20, 10), strict=True))
-    paths = "\n".join(f"  F{n}.poles  Q{n}.poles  F{n}1.poles  M{n}" for n in names)
-    found = sheet(devices, motors, paths, wire="3 AWG")
-    conductor = one(found, "L", "feeder conductor")
-
-    assert "1.25 x 34 A + 27 A + 14 A = 83.5 A" == conductor.workings[0].text
-    assert 125 == one(found, "L", "feeder device").value
-
-
-def test_motors_that_never_run_together_are_not_added_up() -> None:
-    """Walked over the reachable states: the washer's two motors exclude one another, the lift station's do not."""
-    washer = pw.size(pw.read_file("examples/circuits/c17-two-stage-washer.panel").circuit)
-    station = pw.size(pw.read_file("examples/orchard/lift-station.panel").circuit)
-    texts = [one(found, "L", "feeder conductor").workings[0].text for found in (washer, station)]
-
-    assert ["5 A (M1) = 5 A", "6.8 A (M1) + 6.8 A (M2) + 0.3 A (G1) = 13.9 A"] == texts
 
 
 def test_star_delta_shares_are_found_from_the_drawing() -> None:
@@ -233,71 +110,11 @@ def test_a_warm_place_asks_for_more_copper(ambient: str, wires: str) -> None:
     assert wires == one(found, "M1", "branch conductor").choice
 
 
-def test_an_ambient_beyond_the_table_is_said_and_the_rest_is_sized() -> None:
-    """No figure is made up for air at 75 C under PVC."""
-    found = simple("7.5 kW  400 V  17 A", fuse="35 A gG", rules="rules IEC 60204-1", mains="400 V 50 Hz",
-                   wire="2.5 mm2", site="  ambient 75 C")  # fmt: skip
-    answer = one(found, "M1", "branch conductor")
-
-    assert ("", ("the table of ambients ends below 75 C.",)) == (answer.choice, answer.warnings)
-    assert one(found, "M1", "branch device").answered
-
-
-def test_a_motor_beyond_the_tables_is_said_and_the_rest_is_sized() -> None:
-    """1000 A: no fuse or contactor of the tables, conductors in parallel; no traceback."""
-    found = simple("560 kW  400 V  1000 A", rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2")
-
-    assert 1000 == one(found, "M1", "full-load current").value
-    assert "5 x 120 mm2 for each phase" == one(found, "M1", "branch conductor").choice
-    assert one(found, "M1", "branch device").warnings
-
-
-def test_the_weakest_part_rates_the_panel() -> None:
-    """UL 508A SB4: what is not marked counts as the table says; a marked one as marked."""
-    found = simple("5 hp  460 V", fuse="15 A slow withstands 100 kA", mains="480 V 60 Hz  fault current 22 kA")
-    answer = one(found, "panel", "short-circuit rating")
-
-    assert 5 == answer.value
-    assert answer.fitted is not None
-    assert answer.fitted.fits is False
-
-
-def test_iec_asks_for_ratings_instead_of_assuming_them() -> None:
-    """IEC has no table of values for unmarked parts."""
-    found = simple("3 kW  400 V  6.8 A", rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2")
-
-    assert "short-circuit rating of F2, Q1, F1" in [missing.what for missing in found.missing]
-
-
-def test_a_short_circuit_has_to_be_opened_in_time() -> None:
-    """(115 x 2.5 / 6000) squared = 2.3 ms, by the adiabatic rule of IEC 60364-4-43."""
-    found = simple("3 kW  400 V  6.8 A", rules="rules IEC 60204-1", mains="400 V 50 Hz  fault current 6 kA",
-                   wire="2.5 mm2")  # fmt: skip
-
-    assert 0.0022960 == pytest.approx(one(found, "M1", "short circuit opened").value or 0, rel=1e-4)
-
-
 def test_a_jogged_motor_needs_a_larger_contactor() -> None:
     """NEMA ICS 2: 10 hp at 460 V is size 1 at full voltage, size 2 for jogging."""
     plain, jogged = (one(simple(f"10 hp  460 V  {word}"), "Q1", "contactor").choice for word in ("", "jogging"))
 
     assert ("NEMA size 1", "NEMA size 2") == (plain, jogged)
-
-
-def test_a_warm_enclosure_gets_a_fan() -> None:
-    """P / (k A) above what is allowed inside: the air that would carry the heat off is told in m3/h and cfm."""
-    site = "  ambient 35 C\n  inside at most 36 C\n  enclosure 300 x 200 x 150 mm plastic in-a-row-against-a-wall"
-    found = simple("5 hp  460 V", site=site)
-
-    assert one(found, "enclosure", "temperature inside").falls_short
-    assert "m3/h" == one(found, "enclosure", "air for a fan").unit
-
-
-def test_a_lone_panel_without_motors_is_sized_too() -> None:
-    """A control circuit alone: no power side, no crash."""
-    found = pw.size(pw.read_file("examples/orchard/well-pump.panel").circuit)
-
-    assert not [answer for answer in found.answers if answer.question == "branch conductor"]
 
 
 def test_a_large_device_on_small_wire_is_explained() -> None:
@@ -357,56 +174,6 @@ power paths from {rails}
     assert fuse == one(found, "M1", "branch device").value
 
 
-def test_runs_in_series_are_added_and_each_winding_has_its_own() -> None:
-    """30 m on 2.5 mm2 and 20 m on 1.5 mm2: 1.732 x 6.8 A x (R cos phi + X sin phi) of both, R hot by IEC 60228."""
-    text = """panel "Test"
-  rules IEC 60204-1
-supplies
-  L  mains  400 V 50 Hz  rails L1 L2 L3 PE  earthed at PE
-places
-  shed  "half way"
-devices on plate
-  F1  breaker  3 poles  16 A  C curve
-  X1  terminal strip  3 terminals
-devices in shed
-  X2  terminal strip  3 terminals
-devices in field
-  M1  three-phase motor  3 kW  400 V  6.8 A  power factor 0.82
-cables
-  W1  cable  4 G 2.5 mm2  30 m  from X1 to X2
-  W2  cable  4 G 1.5 mm2  20 m  from X2 to M1
-power paths from L1 L2 L3
-  F1.poles  X1.1-2-3  X2.1-2-3  M1
-"""
-    reading = pw.read(text)
-    assert reading.ok
-    answer = one(pw.size(reading.circuit), "M1", "voltage drop")
-    cosine, sine, hot = 0.82, (1 - 0.82**2) ** 0.5, 1 + 0.00393 * 50
-    runs = sum(metres / 1000 * (ohms * hot * cosine + 0.08 * sine) for metres, ohms in ((30, 7.98), (20, 13.3)))
-
-    assert 3**0.5 * 6.8 * runs == pytest.approx(answer.value or 0)
-    assert answer.choice.endswith("on W1 and W2")
-
-
-def test_a_run_that_loses_too_much_says_how_long_it_may_be() -> None:
-    """The length within the limit is in the unit that was typed."""
-    text = pw.tidy(pw.read_file("examples/orchard/grader-conveyor.panel")).replace("120 ft", "900 ft")
-    answer = one(pw.size(pw.read(text).circuit), "1MTR", "voltage drop")
-
-    assert answer.falls_short
-    assert "633 ft" == answer.also[0].choice
-
-
-@pytest.mark.parametrize(
-    ("area_mm2", "narrow", "wide"), [(3.31, 20, 35), (8.37, 25, 40), (21.2, 35, 45), (53.5, None, 50)]
-)
-def test_torques_by_conductor(area_mm2: float, narrow: float | None, wide: float) -> None:
-    """12, 8, 4 and 1/0 AWG as printed in NEC Annex I Table I.1. (thenecwiki.com, annex I)"""
-    row = torque_row(area_mm2)
-
-    assert (narrow, wide) == (row.slot_narrow_lbin, row.slot_wide_lbin)
-
-
 def test_a_protective_conductor_need_not_be_larger_than_the_line_conductors() -> None:
     """35 A device: row 60 A, 10 AWG; the circuit is on 14 AWG, and so is its protective conductor. NEC 250.122(A)"""
     devices = STARTER.format(fuse="15 A slow", overload="12 A to 18 A").replace(
@@ -424,15 +191,6 @@ def test_overloads_of_small_motors_may_be_left_to_other_means() -> None:
     small, large = (one(simple(f"{hp} hp  460 V  2 A"), "M1", "overload setting").warnings for hp in (1, 1.5))
 
     assert (1, 0) == (len(small), len(large))
-
-
-def test_no_conductor_below_1_0_is_laid_in_parallel() -> None:
-    """766 A at 75 C: two of 600 kcmil (420 A each). NEC 310.10(G), Table 310.16"""
-    nec = region_called("NEC 2023")
-    assert nec is not None
-    count, conductor = in_parallel(766, nec, usual_site(nec))
-
-    assert (2, "600 kcmil", 420) == (count, conductor.name, conductor.amps)
 
 
 def test_a_site_at_freezing_is_taken_at_its_word() -> None:
@@ -488,52 +246,3 @@ def test_a_motor_without_horsepower_gets_no_size_by_horsepower() -> None:
 
     assert "horsepower-rated for the motor, 9.6 A at least" == contactor.choice
     assert "rated in horsepower: breaks 69.12 A with the rotor held" in [step.text for step in disconnect.workings]
-
-
-WORDS = {f"PW{code}" for code in range(150, 182)}  # what is said about the words of a device line
-
-
-def power_missing(circuit: Circuit) -> tuple[Missing, ...]:
-    """What the power side asks for."""
-    parts = power_parts(job_of(pw.wire(circuit)))
-    return tuple(one for part in parts for answer in part.answers for one in answer.missing)
-
-
-def written(mend: str) -> str:
-    """A panel file with the line that was asked for, under the heading that it belongs to."""
-    section, colon, line = mend.partition(": ")
-    if not colon or " " in section:
-        section, line = "", mend
-    line = line.partition("   (or")[0]
-    kind = line.split("  ")[1] if not section else ""
-    heading = section or ("supplies" if kind in ("mains", "split-phase mains") else "devices on plate")
-    heading = "devices on plate" if heading == "devices" else heading
-    others = "\nsupplies\n  L  mains  400 V 50 Hz  rails L1 L2 L3" if heading != "supplies" else ""
-    return f'panel "Test"\n{heading}\n  {line}{others}\n'
-
-
-BARE = """panel "Nothing said"
-  symbols {symbols}
-supplies
-  L  mains  480 V 60 Hz  rails L1 L2 L3
-devices on plate
-  K1  contactor  3 poles  coil 24 V dc
-devices in field
-  M1  three-phase motor  5 hp  480 V  7.6 A
-  M2  three-phase motor  480 V
-power paths from L1 L2 L3
-  K1.poles  M1
-  K1.poles  M2
-"""
-FILES = [path.read_text(encoding="utf-8") for path in sorted(Path("examples").rglob("*.panel"))]
-
-
-@pytest.mark.parametrize("text", [*FILES, BARE.format(symbols="NA"), BARE.format(symbols="IEC")])
-def test_whatever_is_asked_for_can_be_written_as_it_stands(text: str) -> None:
-    """Each line of `missing` reads without a mistake in its words; names of other devices may be unknown there."""
-    for missing in power_missing(pw.read(text).circuit):
-        reading = pw.read(written(missing.mend))
-        problems = [one for one in reading.problems if one.severity == "mistake"]
-        wrong = [one.message for one in problems if one.code < "PW1" or one.code in WORDS]
-
-        assert [] == wrong, missing.mend
