@@ -11,7 +11,7 @@ from ...electrics import DeviceState
 from .cone import HAND, Cone
 from .unrolling import Course
 
-_VERBS = {
+VERBS = {
     "push": ("press", "release"), "latched push": ("press", "release"), "field": ("make", "clear"),
     "trip": ("trip", "reset"), "switch": ("switch-on", "switch-off"),
 }  # fmt: skip
@@ -94,16 +94,17 @@ def _done_to(cone: Cone, device: Device, before: dict[str, bool], bits: dict[str
         start = "operated" if sort == "switch" and device.mechanism.start == "on" else "rest"
         was, now = (_stage(cone, before, tag) if before else start), _stage(cone, bits, tag)
         if now != was and now != "moving":
-            yield Do(_VERBS[sort][0 if now == "operated" else 1], (tag,))
+            yield Do(VERBS[sort][0 if now == "operated" else 1], (tag,))
 
 
 def _moved(cone: Cone, before: dict[str, bool], bits: dict[str, bool]) -> Iterator[tuple[str, str]]:
     for device in cone.circuit.devices:
-        if device.tag not in cone.tags or not any(load.drives for load in device.loads):
+        by_hand = device.mechanism.sort in HAND
+        if device.tag not in cone.tags or not (by_hand or any(load.drives for load in device.loads)):
             continue
         for arm, what in (("", ""), (":timed", "timed contacts ")):
             was, now = _stage(cone, before, device.tag, arm), _stage(cone, bits, device.tag, arm)
-            if was != now:
+            if was != now and (now == "moving" or not by_hand):  # where a hand arrives is something done
                 yield device.tag, what + _PLACE[now]
 
 
@@ -162,5 +163,5 @@ def _said(circuit: Circuit, do: Do) -> str:
     if do.verb == "turn":
         return f"{tag} at {do.value}"
     first, second = _WORDS[circuit.by_tag[tag].mechanism.sort]
-    verbs = _VERBS[circuit.by_tag[tag].mechanism.sort]
+    verbs = VERBS[circuit.by_tag[tag].mechanism.sort]
     return f"{tag} {first if do.verb == verbs[0] else second}"

@@ -13,7 +13,8 @@ from ..state import PanelState
 from ..times import TIMER_SORTS, Pace, times_of
 from ..trials import try_trial
 from .asking import motions
-from .courses import Moment
+from .cone import HAND
+from .courses import VERBS, Moment
 from .panel import Panel
 from .proving import Proof
 
@@ -44,14 +45,28 @@ def trial_of(network: Network, promise: Sentence, faults: tuple[Fault, ...], cou
 def _built(network: Network, faults: tuple[Fault, ...], course: tuple[Moment, ...]) -> _Building:
     builder = _Building(network, faults)
     builder.start(course[0])
+    begun: dict[str, str] = {}
     for before, after in pairwise(course):
-        if after.done:
+        done = tuple(_done(network, before, after, begun))
+        if done:
             builder.wait_for(before, after.at_s)
-            builder.do(_together(after.done))
+            builder.do(_together(done))
         elif after.at_s is None:
             builder.run_out([tag for tag, what in after.moved if "timed" in what])
     builder.wait_for(course[-1], course[-1].at_s)
     return builder
+
+
+def _done(network: Network, before: Moment, after: Moment, begun: dict[str, str]) -> Iterator[Do]:
+    """What is done: a hand that sets out does it then, whenever it arrives. `begun`: who has set out to what."""
+    for do in after.done:
+        if begun.pop(do.targets[0], "") != do.verb:
+            yield do
+    for tag, what in after.moved:
+        sort = network.circuit.by_tag[tag].mechanism.sort
+        if sort in HAND and what == "on its way":
+            begun[tag] = VERBS[sort][0 if before.states[tag].stage == "rest" else 1]
+            yield Do(begun[tag], (tag,))
 
 
 def _named(promise: Sentence, steps: tuple[Step, ...]) -> Trial:
