@@ -270,6 +270,17 @@ rungs from + to -
     assert not answers["K2", "suppressor"].warnings
 
 
+@pytest.mark.parametrize(("size", "site"), [("0.3 mm2", ""), ("1.0 mm2", "sizing\n  ambient 95 C\n\n")])
+def test_no_such_size_in_the_tables_is_said(size: str, site: str) -> None:
+    """A size between those of the table, and an ambient beyond it: the rest is sized all the same."""
+    text = STATION.replace("control  1.0 mm2", f"control  {size}").replace("x 1.0 mm2", f"x {size}")
+    answers = answers_of(text.replace("rungs from X1 to X2", f"{site}rungs from X1 to X2"))
+    (missing,) = answers["T1", "control-circuit protection"].missing
+
+    assert missing.what == f"capacity of {size}"
+    assert answers["T1", "control transformer"].answered
+
+
 @pytest.mark.parametrize(("va", "allowed"), [(75, True), (150, False)])
 def test_class_2_wiring_is_offered_behind_a_small_24_v_supply_only(va: int, allowed: bool) -> None:
     """Up to 100 VA and 30 V ac (NEC Chapter 9 Table 11(A), from memory)."""

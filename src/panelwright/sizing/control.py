@@ -10,12 +10,13 @@ from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
 from .conductor_ohms import MM2
+from .conductors import sizes
 from .control_circuits import ControlCircuit, held_amps
 from .control_fuses import FittedFuse, fuses_after, usual_fuse
 from .dc_supplies import largest_clearing_fuse
 from .factors import factor, step
 from .regions import Region
-from .tables import TableRow, rows_of
+from .tables import OutsideTable, TableRow, rows_of
 
 PROTECTION, VOLTS = "control-circuit protection", "control voltage"
 _AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
@@ -40,16 +41,6 @@ class SmallRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     load_a: float
     class1_device_a: float
     small_device_a: float
-
-
-class CapacityRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Amperes of a cross-section by method of laying."""
-
-    area_mm2: float
-    a_b1: float
-    a_b2: float
-    a_c: float
-    a_e: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +98,7 @@ def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
         return
     limit = conductor_limit(circuit)
     if limit is None:
-        yield not_answered(device.tag, PROTECTION, (wire_size(region),))
+        yield not_answered(device.tag, PROTECTION, (wire_size(circuit),))
         return
     held = held_amps(circuit)
     most, clears = usual_fuse(limit.amps, circuit.job.region.family), _most_cleared(circuit)
@@ -173,23 +164,25 @@ def conductor_limit(circuit: ControlCircuit) -> Limit | None:
 
 
 def _capacity(size: Quantity, circuit: ControlCircuit) -> Limit | None:
-    """What the conductor carries by the method of the site."""
-    site, region = circuit.job.site, circuit.job.region
-    table = "ampacity_installation" if "60364" in region.name else "ampacity_machine"
-    method = (site.method or "B2").lower()
-    for row in rows_of(table, CapacityRow):
-        if abs(row.area_mm2 - size.value / MM2) < 1e-3:
-            found: float = getattr(row, f"a_{method}")
-            words = f"{size.text} carries {amount(found, 'A')} (method {method.upper()})"
-            rule = region.clause("ampacity") if region.family == "IEC" else row.source
-            return Limit(size.text, found, (step(words, row, rule),))
-    return None
+    """What the conductor carries where it lies."""
+    if circuit.job.american:
+        return None  # a metric size in a panel under the NEC
+    try:
+        found = sizes(0.0, circuit.job.region, circuit.job.site)
+    except OutsideTable:
+        return None
+    conductor = next((one for one in found if abs(one.area_mm2 - size.value / MM2) < 1e-3), None)
+    return Limit(size.text, conductor.amps, conductor.workings) if conductor else None
 
 
-def wire_size(region: Region) -> Missing:
-    """What to ask for when no size of the control wires is said."""
-    usual = "14 AWG" if region.family == "NEC" else "1.0 mm2"
-    return Missing("size of the control wires", "the device has to fit them", f"under wires: control  {usual}")
+def wire_size(circuit: ControlCircuit) -> Missing:
+    """What to ask for when the control wires have no size, or none that the tables of the code have."""
+    usual = "14 AWG" if circuit.job.american else "1.0 mm2"
+    size = smallest_wire(circuit)
+    if size is None:
+        return Missing("size of the control wires", "the device has to fit them", f"under wires: control  {usual}")
+    why = f"the tables of {circuit.job.region.name} say nothing of it here, at this ambient"
+    return Missing(f"capacity of {size.text}", why, f"under wires a size that they have: control  {usual}")
 
 
 def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator[Answer]:
@@ -205,7 +198,7 @@ def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator
             why = "it protects the control wires too"
             missing.append(Missing("motor branch device", why, "1FU  fuse  3 poles  25 A"))
         if gauge is None:
-            missing.append(wire_size(region))
+            missing.append(wire_size(circuit))
         yield not_answered(device.tag, PROTECTION, missing)
         return
     smallest = smallest_on_branch_device(branch, how, region)

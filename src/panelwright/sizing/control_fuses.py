@@ -9,25 +9,18 @@ from ..checks.structure import Structure
 from ..circuit import Fuse, Load
 from .answers import amount
 from .control_circuits import ControlCircuit
+from .protection import RatingRow, UsualRow
 from .regions import Family
 from .tables import TableRow, rows_of
 
 SMALL_A = 12.0  # below it fuses come in finer steps than the standard ones
 
 
-class _SizeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+class SizeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """A rating that is made: of control transformers and dc supplies in VA and A, of small fuses in A."""
+
     kind: str
     rating: float
-
-
-class _UsualRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    kind: str
-    rating_a: float
-
-
-class _StandardRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    rating_a: float
-    fuse_only: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,11 +39,11 @@ class FittedFuse:
 @cache
 def usual_fuses(family: Family) -> tuple[float, ...]:
     """Ratings in which fuses are made, amperes, ascending: small ones, then those of the NEC or of IEC 60269-1."""
-    small = {row.rating for row in rows_of("supply_sizes", _SizeRow) if row.kind == "control fuse"}
+    small = {row.rating for row in rows_of("supply_sizes", SizeRow) if row.kind == "control fuse"}
     if family == "NEC":
-        large = {row.rating_a for row in rows_of("standard_ratings", _StandardRow)}
+        large = {row.rating_a for row in rows_of("standard_ratings", RatingRow)}
     else:
-        large = {row.rating_a for row in rows_of("usual_ratings", _UsualRow) if row.kind == "gG fuse"}
+        large = {row.rating_a for row in rows_of("usual_ratings", UsualRow) if row.kind == "gG fuse"}
     return tuple(sorted({rating for rating in small if rating < SMALL_A} | large))
 
 

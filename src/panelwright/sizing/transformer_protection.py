@@ -122,7 +122,7 @@ def _secondary_by_primary(circuit: ControlCircuit, primary: Load) -> Answer:
     tag, region = circuit.device.tag, circuit.job.region
     limit = conductor_limit(circuit)
     if limit is None:
-        return not_answered(tag, SECONDARY, (wire_size(region),))
+        return not_answered(tag, SECONDARY, (wire_size(circuit),))
     most = most_on_primary(limit.amps, circuit.volts, primary.rated_v)
     ratio = f"{circuit.volts:g} V / {primary.rated_v:g} V"
     rule = region.clause("secondary by primary")

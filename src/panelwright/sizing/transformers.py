@@ -8,6 +8,7 @@ from dataclasses import dataclass
 
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
 from .control_circuits import ControlCircuit, Together, figured
+from .control_fuses import SizeRow
 from .factors import factor
 from .tables import TableRow, rows_of
 
@@ -21,13 +22,6 @@ class InrushRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True)
     inrush_95: float
     inrush_90: float
     inrush_85: float
-
-
-class SizeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A rating that is made."""
-
-    kind: str
-    rating: float
 
 
 # ---- single questions
