@@ -82,6 +82,18 @@ def test_latching_relay_remembers_through_a_failure() -> None:
     assert seen == ["in", "in", "out"]
 
 
+def test_a_coil_that_is_fed_still_moves_a_latching_relay() -> None:
+    """Both coils fed, the later one wins; when it lets go, the other one, fed all the while, moves it back."""
+    run = start(
+        "devices on door\n  S1  pushbutton  1 NO\n  S2  pushbutton  1 NO\n"
+        "devices on plate\n  K1  latching relay  1 CO  coil 24 V dc\n"
+        "rungs from + to -\n  S1.no  K1.set\n  S2.no  K1.reset\n"
+    )
+    seen = [said(work(run, text), "K1")[0] for text in ("press S1", "press S2", "release S2", "release S1")]
+
+    assert seen == ["in", "out", "in", "in"]
+
+
 def test_impulse_relay_changes_over_at_each_pulse() -> None:
     """Every press changes it, letting go does not."""
     run = start(

@@ -13,13 +13,23 @@ from panelwright.circuit import Circuit, Condition, Do, Is, Sentence
 from panelwright.electrics import Network
 
 KINDS = ("on-delay timer", "off-delay timer", "interval timer", "flasher")
+MEMORIES = ("latching relay", "impulse relay", "alternating relay", "interlock")
 LONGEST_HOLD_S = 1.5
 PACES: tuple[Pace, ...] = ("nominal", "fast", "slow")
 
 
 def timed_panel(number: int) -> str:
     """One relay, one contactor and one or two timers with random rungs, and promises with seconds."""
+    return "\n".join(_rows(random.Random(number), memory="")) + "\n"
+
+
+def panel_with_memory(number: int) -> str:
+    """The same with a latching, impulse or alternating relay or two contactors interlocked."""
     rng = random.Random(number)
+    return "\n".join(_rows(rng, rng.choice(MEMORIES))) + "\n"
+
+
+def _rows(rng: random.Random, memory: str) -> list[str]:
     timers = [f"T{n}" for n in range(1, rng.choice((2, 2, 3)))]
     coils = ["K1", "K2", *timers]
     rows = ['panel "x"', "supplies", "G1 dc supply 24 V 5 A rails + - earthed at -", "devices on door"]
@@ -27,14 +37,27 @@ def timed_panel(number: int) -> str:
     rows += ["K1 relay 4 CO coil 24 V dc", "K2 contactor 3 poles 6 NO + 6 NC coil 24 V dc"]
     rows += [_timer(rng, tag) for tag in timers]
     used = dict.fromkeys(coils, 0)
-    rows.append("rungs from + to -")
-    rows += [_rung(rng, coil, coils, used) for coil in coils]
-    rows.append("assumptions")
+    if memory:
+        rows += _memory(memory)
+        used["K3"] = 0
+    rungs = [_rung(rng, f"{coil}.coil", used) for coil in coils]
+    if memory == "latching relay":
+        rungs += [_rung(rng, "K3.set", used), _rung(rng, "K3.reset", used)]
+    elif memory:
+        rungs.append(_rung(rng, "K3.coil", used))
+    rows += ["rungs from + to -", *rungs, "assumptions"]
     if rng.random() < 0.6:
         rows.append("inputs change only at rest")
     if rng.random() < 0.5:
         rows.append(f"S1 stays pressed at most {LONGEST_HOLD_S} s")
-    return "\n".join([*rows, "promises", *_promises(rng)]) + "\n"
+    names = ("K1", "K2", "T1", "K3") if memory else ("K1", "K2", "T1")
+    return [*rows, "promises", *_promises(rng, names)]
+
+
+def _memory(kind: str) -> list[str]:
+    if kind == "interlock":
+        return ["K3 contactor 3 poles 4 NO + 4 NC coil 24 V dc", "K2 and K3 interlocked mechanically"]
+    return [f"K3 {kind} 4 CO coil 24 V dc"]
 
 
 def _timer(rng: random.Random, tag: str) -> str:
@@ -43,9 +66,9 @@ def _timer(rng: random.Random, tag: str) -> str:
     return f"{tag} {kind} {seconds} s{pause} 4 CO coil 24 V dc"
 
 
-def _rung(rng: random.Random, coil: str, coils: list[str], used: dict[str, int]) -> str:
+def _rung(rng: random.Random, coil: str, used: dict[str, int]) -> str:
     def contact() -> str:
-        tag = rng.choice([one for one in (*coils, "S1", "S1", "S2") if used.get(one, 0) < 4])
+        tag = rng.choice([one for one in (*used, "S1", "S1", "S2") if used.get(one, 0) < 4])
         if tag in ("S1", "S2"):
             return "S1.no" if tag == "S1" else "S2.nc"
         used[tag] += 1
@@ -55,12 +78,12 @@ def _rung(rng: random.Random, coil: str, coils: list[str], used: dict[str, int])
     other = [contact()] if rng.random() < 0.5 else []
     last = [contact()] if rng.random() < 0.5 else []
     middle = ["(", *first, "|", *other, ")"] if other else first
-    return " ".join([*middle, *last, f"{coil}.coil"])
+    return " ".join([*middle, *last, coil])
 
 
-def _promises(rng: random.Random) -> Iterator[str]:
+def _promises(rng: random.Random, names: tuple[str, ...]) -> Iterator[str]:
     for _ in range(2):
-        tag, other = rng.sample(("K1", "K2", "T1"), 2)
+        tag, other = rng.sample(names, 2)
         seconds = rng.choice((0.01, 0.1, 0.5, 0.9, 1.1, 1.6, 1.9, 2.2, 2.9, 3.3, 5))
         yield f"{tag} stays in at most {seconds} s"
         yield f"{tag} stays in at least {seconds} s"

@@ -9,7 +9,7 @@ delay moves nothing.
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import ClassVar, Literal
 
 from ..circuit import Device
 from .agenda import Agenda
@@ -227,17 +227,20 @@ class Relay(Rule):
 
 
 class Memory(Rule):
-    """Moved by its coils and staying: set and reset coils."""
+    """Moved by its coils and staying: set and reset coils. One that is fed still when the other lets go moves it."""
+
+    KEYS: ClassVar[dict[str, str]] = {"set": "pick", "reset": "drop"}
 
     def fed(self, stand: Stand, load: str, clock: Clock) -> Stand:
-        drives = self.drives.get(load, "")
-        key = {"set": "pick", "reset": "drop"}.get(drives)
+        key = self.KEYS.get(self.drives.get(load, ""))
         if key is None:
             return stand
-        if load in stand.fed:
-            clock.after(self.times.operate_s - self.times.travel_s, key)
-        else:
+        if load not in stand.fed:
             clock.strike(key)
+            still = {self.KEYS.get(self.drives.get(one, "")) for one in stand.fed} - {None, key}
+            key = next(iter(still), None) if ("drop" in still) == stand.pulled else None
+        if key is not None and not clock.waits(key):
+            clock.after(self.times.operate_s - self.times.travel_s, key)
         return stand
 
     def due(self, stand: Stand, key: str, clock: Clock) -> Stand:
