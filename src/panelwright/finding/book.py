@@ -7,7 +7,22 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from ..behaviour import PanelState, Run
-from ..circuit import Circuit, Contact, Device, Diode, Fault, Fuse, Link, Load, Motor, Part, Source, net_of, nets_of
+from ..circuit import (
+    Circuit,
+    Contact,
+    Device,
+    Diode,
+    Fault,
+    Fuse,
+    Link,
+    Load,
+    Motor,
+    Net,
+    Part,
+    Source,
+    net_of,
+    nets_of,
+)
 from ..electrics import Network
 from ..wiring import Wiring
 from .causes import Cause, causes_of
@@ -109,20 +124,45 @@ class Book:
         if cause is SOUND and usual is not None:
             return Played(usual)
         network = self.network if whole else self._network_for(cause, situation)
+        run = self._run(cause, network, situation)
+        if run is not None and network is not self.network and _is_shorted(run):
+            run = self._run(cause, self.network, situation)  # what opens then may lie outside the core
+        return None if run is None else Played(run.state, humming(run, cause))
+
+    def _run(self, cause: Cause, network: Network, situation: Situation) -> Run | None:
         run = self._at_rest(cause, network, situation.altered)
-        if run is None:
-            return None
-        if situation.steps:
-            run = play(run.copy(), situation.steps, self.wait_s)
-        return Played(run.state, humming(run, cause))
+        if run is None or not situation.steps:
+            return run
+        return play(run.copy(), situation.steps, self.wait_s)
 
     def _network_for(self, cause: Cause, situation: Situation) -> Network:
         """The core when cause and steps lie in it."""
         inside = self.core.circuit.by_tag
         worked = {tag for step in situation.steps for tag in step.targets}
         altered = [place for fault in situation.altered for place in (fault.subject, fault.other) if place]
-        lies = cause is not SOUND and all(tag in inside for tag in (*cause.tags, *worked))
-        return self.core if lies and _has_ends(self.core, (*cause.ends, *altered)) else self.network
+        lies = cause is not SOUND and all(tag in inside for tag in (*cause.tags, *worked)) and not self._feeds(cause)
+        return self.core if lies and all(self._is_inside(end) for end in (*cause.ends, *altered)) else self.network
+
+    def _is_inside(self, terminal: str) -> bool:
+        """Whether the core has a terminal with everything that hangs on it; rails are taken as given."""
+        if terminal not in self.core.elements.node_of:
+            return False
+        net = self._net_at.get(terminal)
+        return net is None or bool(net.rails) or net.id in self._whole_nets
+
+    @cached_property
+    def _net_at(self) -> dict[str, Net]:
+        return net_of(self.circuit)
+
+    @cached_property
+    def _whole_nets(self) -> set[str]:
+        inside = self.core.circuit.by_tag.keys()
+        return {n.id for n in nets_of(self.circuit) if {end.partition(".")[0] for end in n.terminals} <= inside}
+
+    def _feeds(self, cause: Cause) -> bool:
+        """Whether it does more to a supply than to take a wire off it: the core takes supplies as given."""
+        at_supply = any(self.circuit.by_tag[tag].sources for tag in cause.tags)
+        return at_supply and not all(fault.form in ("wire open", "lifted") for fault in cause.faults)
 
     def _at_rest(self, cause: Cause, network: Network, altered: tuple[Fault, ...]) -> Run | None:
         key = cause.id, id(network), altered
@@ -143,8 +183,9 @@ class Book:
         return kept
 
 
-def _has_ends(network: Network, ends: Iterable[str]) -> bool:
-    return all(end in network.elements.node_of for end in ends)
+def _is_shorted(run: Run) -> bool:
+    state = run.state
+    return bool(state.position.blown or state.solution.shorts or run.shorts)
 
 
 MOST_BOOKS = 4  # kept for one circuit; each may hold some thousand solved panels
@@ -254,6 +295,10 @@ def _reached(circuit: Circuit, about: list[str]) -> dict[str, int]:
             coils = [load for load in device.loads if load.drives]
             if isinstance(part, Contact) and coils and far < DEPTH:
                 line += [(net_at[e].id, far + 1) for coil in coils for e in _ends(device, coil) if e in net_at]
+    for terminal, on in net_at.items():  # strips have no parts, but leads that may be off or wrong
+        tag = terminal.partition(".")[0]
+        if on.id in seen and not circuit.by_tag[tag].parts:
+            depth.setdefault(tag, 0)
     return depth
 
 

@@ -117,8 +117,9 @@ def search_values(search: Search) -> dict[str, Any]:
         for one in group.members:
             causes.append({
                 "id": one.cause.id, "words": one.cause.words, "probability": round(one.probability, 6),
-                "group": number, "mend": one.cause.mend, "outside": one.cause.is_outside, "devices": list(one.cause.tags),
-                "terminals": list(one.cause.ends), "against": [told(piece) for piece in one.against],
+                "group": number, "mend": one.cause.mend, "outside": one.cause.is_outside,
+                "devices": list(one.cause.tags), "terminals": list(one.cause.ends),
+                "against": [told(piece) for piece in one.against],
             })  # fmt: skip
     return {
         "known": [_piece_values(piece) for piece in search.evidence],
