@@ -10,10 +10,10 @@ from hypothesis import strategies as st
 from panelwright.behaviour.proof import clocks, timed_proving, timed_walk, zones
 from panelwright.behaviour.proof.joined_inputs import joined_inputs
 from panelwright.behaviour.proof.panel import Panel
-from panelwright.behaviour.proof.proving import _Proving, prove
+from panelwright.behaviour.proof.proving import Contradiction, _Proving, prove
 from panelwright.behaviour.proof.timed_proving import Question, question
 from panelwright.behaviour.proof.timed_walk import OutOfTime
-from panelwright.circuit import Sentence
+from panelwright.circuit import Is, Sentence
 from panelwright.electrics import Network
 from panelwright.faults.proving import prove_promises
 from panelwright.language import read
@@ -361,3 +361,23 @@ def test_timers_that_run_out_too_soon_are_noticed(monkeypatch):
     monkeypatch.setattr(clocks, "ticks_at_most", lambda seconds: honest(0.8 * seconds))
 
     assert not all(runs_agree(number) for number in (23, 25))
+
+
+# ---- assumptions that leave nothing
+def test_assumptions_that_stop_time_prove_nothing():
+    """Pressed for at most 2 s and for at least 3 s: after a press time could go no further."""
+    stopping = "  S1 stays pressed at most 2 s\n  S1 stays pressed at least 3 s\n  power stays on"
+    circuit = read(
+        HEAD.format(timer="T1  on-delay timer  5 s  1 NO  coil 24 V dc", assumed=stopping, promise="")
+    ).circuit
+    promise = Sentence("stays at most", "K1 stays in at most 1 s", (Is("K1", "in"),), seconds=1.0)
+    proof = next(prove(wire(circuit), (promise,)))
+
+    assert proof.outcome == "not decided"
+    assert proof.reason.startswith("the assumptions let time go no further")
+
+
+def test_assumptions_that_exclude_each_other_prove_nothing_in_time():
+    """A contradiction is a problem, not a proof."""
+    with pytest.raises(Contradiction):
+        answer("on-delay timer 5 s", "K1 stays in at most 1 s", "  always S1 is pressed\n  never S1 is pressed")

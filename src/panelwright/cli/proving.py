@@ -9,8 +9,9 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from .. import api
+from ..behaviour import fault_words
 from ..behaviour.typed import typed, typed_trial
-from ..circuit import Circuit, Expect, Fault, Sentence, Trial
+from ..circuit import Circuit, Expect, Sentence, Trial
 from .answering import Answer, Code, files_argument, json_option
 from .aside import aside
 from .group import main, over
@@ -21,6 +22,7 @@ if TYPE_CHECKING:
 
 WORDS = {"kept": "kept", "broken": "BROKEN", "not decided": "not decided"}
 STOPPED = "Stopped; the promises that are not listed are not decided."
+MEND = "mend: take one of these assumptions out, or let it say less."
 SCOPE = "Proofs are about the drawn circuit, not about your panel; no performance level is claimed."
 
 
@@ -39,11 +41,16 @@ def prove(files: tuple[str, ...], seconds: float, as_trial: bool, no_cache: bool
 
 
 def _proved(paper: Paper, circuit: Circuit, seconds: float, cache: Path | None, as_trial: bool) -> Answer:
+    from ..behaviour.proof.proving import Contradiction
+
     proofs: list[Proof] = []
     stopped = False
     try:
         for proof in aside(lambda say: api.prove(circuit, seconds=seconds, cache=cache, progress=say)):
             proofs.append(proof)
+    except Contradiction as nothing:
+        text = f"{paper.name}: {nothing}\nwhy:  from nothing at all everything follows, so nothing is proved.\n{MEND}"
+        return Answer(Code.COULD_NOT, text, {"file": paper.name, "reason": str(nothing)})
     except KeyboardInterrupt:
         stopped = True
     lines = [line for proof in proofs for line in _told(proof, as_trial)]
@@ -77,14 +84,11 @@ def _told(proof: Proof, as_trial: bool) -> Iterator[str]:
     as_said = ", as the file says" if proof.outcome == "broken" and proof.as_promised else ""
     word = "broken" if as_said else WORDS[proof.outcome]
     yield f"{word:12} {proof.promise.text}{as_said}"
-    if proof.never_occurs:
+    if proof.never_occurs and proof.promise.span is not None:
         yield f"{'':13}but what it speaks of never comes about: is it what you meant?"
     if proof.outcome == "not decided":
         yield f"{'':13}{proof.reason}"
-    if proof.outcome == "broken":
-        if proof.faults and not proof.promise.faults:
-            yield f"{'':13}With {_words_of(proof.faults)}:"
-        yield from (f"{'':13}{line}" for line in proof.story or ("As soon as the power is on.",))
+    yield from (f"{'':13}{line}" for line in proof.whole_story)
     if proof.trial is not None and as_trial:
         yield from (f"{'':13}{row}" for row in typed_trial(proof.trial).splitlines())
     elif proof.trial is not None and not as_said and _steps(proof.trial):
@@ -92,12 +96,6 @@ def _told(proof: Proof, as_trial: bool) -> Iterator[str]:
     if proof.trial is not None and not proof.fails and (as_trial or not as_said):
         yield f"{'':13}with the times of the catalogue nothing goes wrong in it; others are possible"
     yield from (f"{'':13}{note}" for note in proof.notes)
-
-
-def _words_of(faults: tuple[Fault, ...]) -> str:
-    from ..behaviour import fault_words
-
-    return " and ".join(fault_words(fault) for fault in faults)
 
 
 def _steps(trial: Trial) -> str:
@@ -123,7 +121,7 @@ def _values(proof: Proof) -> dict[str, Any]:
         "model": proof.model,
         "assumed": [sentence.text for sentence in proof.assumed],
         "not_used": [sentence.text for sentence in proof.unused],
-        "faults": [_words_of((fault,)) for fault in proof.faults],
+        "faults": [fault_words(fault) for fault in proof.faults],
         "story": list(proof.story),
         "steps": _steps(proof.trial) if proof.trial else None,
         "trial": typed_trial(proof.trial) if proof.trial else None,

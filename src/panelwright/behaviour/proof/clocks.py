@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 
 from ...circuit import Device
 from ...electrics.gates import FALSE
+from ..injection import NEVER_S
 from ..times import SLOW_TRAVEL_S, Times
 from .cone import HAND, Running
 from .timed_cone import Drive, TimedCone
@@ -107,7 +108,8 @@ class _Timing:
         return name
 
     def _limit(self, clock: str, literal: int, seconds: float) -> None:
-        self.timing.limits.append(Limit(clock, literal, ticks_at_most(seconds)))
+        if seconds < NEVER_S / 2:  # a timer that never times out has no limit
+            self.timing.limits.append(Limit(clock, literal, ticks_at_most(seconds)))
 
     def _pass(self, before: int, after: int, clock: str, least_s: float, most_s: float | None = None) -> None:
         most = None if most_s is None else ticks_at_most(most_s)

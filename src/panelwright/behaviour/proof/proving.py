@@ -10,6 +10,7 @@ from typing import Literal
 from ...circuit import Circuit, Fault, Sentence, Trial
 from ...electrics import Network
 from ...wiring import Wiring
+from ..injection import fault_words
 from .asking import atoms_of, motions, tags_of
 from .assuming import Assumed, assume, tags_assumed
 from .clauses import Step
@@ -70,6 +71,15 @@ class Proof:
         if self.outcome == "not decided":
             return None
         return (self.outcome == "broken") == self.promise.not_kept
+
+    @property
+    def whole_story(self) -> tuple[str, ...]:
+        """How it is broken, in words: the fault that it takes first, where the promise itself does not name it."""
+        if self.outcome != "broken":
+            return ()
+        named = () if self.promise.faults else self.faults
+        with_faults = tuple(f"With {fault_words(fault)}:" for fault in named)
+        return (*with_faults, *(self.story or ("As soon as the power is on.",)))
 
 
 class Contradiction(Exception):
@@ -323,6 +333,7 @@ class _Proving:
             answer = decide_in_time(self.panel, self.promise, self._tags(), self._watch, until)
             if isinstance(answer, str):
                 return self._open("; ".join(filter(None, (reason, answer))))
+            self._possible(answer.cone, answer.assumed)
             if answer.reason:
                 reasons = "; ".join(filter(None, (reason, answer.reason)))
                 return self._open(reasons, answer.assumed, answer.steps, "clocks")

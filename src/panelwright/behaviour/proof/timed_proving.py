@@ -98,6 +98,10 @@ def decide_in_time(
         return InTime(cone, assumed, reason="too many states in time", steps=bound.steps)
     if found is not None:
         return InTime(cone, assumed, _way(walk, cone, found))
+    if walk.dead_ends:
+        names = {name for number in walk.dead_ends for name in walk.limiting(number)}
+        reason = f"the assumptions let time go no further in some places ({', '.join(sorted(names))})"
+        return InTime(cone, assumed, reason=reason)
     if watch.lacking and walk.restless(watch.during, watch.lacking, timers=promise.form != "no buzzing"):
         return InTime(cone, assumed, reason="things may go on moving for ever")
     return InTime(cone, assumed, never_occurs=watch.occurs != 1 and not walk.ever(watch.occurs))

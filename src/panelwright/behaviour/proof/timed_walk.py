@@ -70,6 +70,7 @@ class TimedWalk:
         self.seen: dict[int, list[int]] = {}
         self.edges: set[tuple[int, int]] = set()  # steps in which no input changed
         self.held: int = 0  # literals that held somewhere
+        self.dead_ends: list[int] = []  # nodes in which time is limited, and that nothing leads out of
         self._told_apart = self._numbers()
         self._plans: dict[tuple[int, int], Plan] = {}
         self._layouts: dict[int, tuple[Clock, ...]] = {}
@@ -195,6 +196,7 @@ class TimedWalk:
     def _go_on(self, number: int, waiting: deque[int]) -> Found | None:
         """Every step from one node."""
         node = self.nodes[number]
+        leaves = False
         for state, by_hand in self.steps.after(node.place.bits):
             place = self.steps.place(state)
             if not self.steps.is_possible(place):
@@ -202,11 +204,14 @@ class TimedWalk:
             zone = self._step(node.place, node.zone, place)
             if zone is None:
                 continue
+            leaves = True
             if not by_hand:
                 self.edges.add((node.place.bits, state))
             found = self._enter(number, place, zone, node.steps + 1, waiting)
             if found is not None:
                 return found
+        if not leaves and self.limits(node.place):
+            self.dead_ends.append(number)
         return None
 
     def _first_zone(self, place: Place) -> Zone | None:
@@ -277,6 +282,12 @@ class TimedWalk:
         return can_exceed(zone, len(self.layout(place)) + 1, self._place_of(place, late.clock), ticks)
 
     # ---- afterwards
+    def limiting(self, number: int) -> list[str]:
+        """The clocks that limit how long a node lasts."""
+        place = self.nodes[number].place
+        names = [clock.name for clock in self.layout(place)]
+        return [names[clock - 1] for clock, _ in self.limits(place)]
+
     def ever(self, literal: int) -> bool:
         """Whether a literal held in any state that was entered."""
         return bool(self.held >> self.steps.index[literal] & 1)
