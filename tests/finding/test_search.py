@@ -14,6 +14,7 @@ from panelwright import api
 from panelwright.finding import (
     Search,
     Unclear,
+    causes_of,
     notes_text,
     read_notes,
     search_text,
@@ -22,12 +23,13 @@ from panelwright.finding import (
     tree_text,
     tree_values,
 )
+from panelwright.finding.book import book_about
 from panelwright.finding.changes import changes
 from panelwright.finding.efforts import MOVES
 from panelwright.finding.naming import phrases
 from panelwright.finding.offers import late_tests
 from panelwright.finding.pairing import both
-from panelwright.finding.planted import isolate
+from panelwright.finding.planted import first_symptom, isolate
 from panelwright.finding.steps import Bench, told_test
 from panelwright.finding.tree import MOST_DEPTH
 from panelwright.wiring import Wiring
@@ -142,6 +144,41 @@ def test_leads_that_are_not_as_drawn_end_the_search_at_that_device() -> None:
     assert len(search.groups) > 40
     assert all("F2" in one.cause.tags for one in found.ranking.explaining)
     assert sum(one.cause.is_miswire for one in found.groups[0].members) > 10
+
+
+# -- large panels ------------------------------------------------------------------------------------------------------
+
+LEFT_OUT_ONCE = (
+    "own-end-landed:B2.13:X5.3:X5.4", "terminals-bridged:T9.2U:T9.2V", "lead-landed:X5.2:X5.1", "lead-landed:L.L1:L.L2",
+)  # fmt: skip
+
+
+def test_strips_supplies_and_shorts_are_found_in_large_panels(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What is played in the core alone has to hold in the whole panel; here the limit is lowered."""
+    monkeypatch.setattr("panelwright.finding.book.SMALL", 12)
+    wiring = api.wire(api.read_file(api.ready_circuits() / "orchard" / "cold-store-fan.panel").circuit)
+    causes = {cause.id: cause for cause in causes_of(wiring)}
+    for name in LEFT_OUT_ONCE:
+        symptom = first_symptom(book_about(wiring, ()), causes[name])
+        way = isolate(Search.of(wiring, new=causes[name].is_miswire).with_pieces(symptom), causes[name])
+
+        assert way.found, name
+
+
+def test_a_breaker_is_seen_tripped_off_or_on() -> None:
+    """Its lever stands in the middle when it has tripped: trade."""
+    book = Search.of(panel("lift-station")).words_book
+    situation = next(s for s in book.situations if s.name == "SA1 at HAND")
+    seen = {
+        cause.kind: book.look(played, "F13", situation)
+        for cause in book.causes
+        if "F13" in cause.tags and cause.kind in ("fuse-blown", "own-switched-off")
+        for played in [book.played(cause, situation)]
+        if played is not None
+    }
+
+    assert seen == {"fuse-blown": "tripped", "own-switched-off": "off"}
+    assert book.look(book.sound(situation), "F13", situation) == "on"
 
 
 # -- two at once -------------------------------------------------------------------------------------------------------

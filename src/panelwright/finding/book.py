@@ -64,7 +64,7 @@ class Book:
         self.core = self._core(about)
         self._played: dict[Situation, dict[tuple[str, bool], Played | None]] = {}
         self._count = 0
-        self._rested: dict[tuple[str, int, tuple[Fault, ...]], Run | None] = {}
+        self._rested: dict[tuple[str, int], Run | None] = {}
         self.told: dict[object, object] = {}  # answers once worked out, by whoever asked
         self.shown: dict[tuple[object, str], dict[str, str | None]] = {}  # by test and meter, then by cause
 
@@ -165,16 +165,23 @@ class Book:
         return at_supply and not all(fault.form in ("wire open", "lifted") for fault in cause.faults)
 
     def _at_rest(self, cause: Cause, network: Network, altered: tuple[Fault, ...]) -> Run | None:
-        key = cause.id, id(network), altered
+        if altered:  # asked once or twice, for one test: not worth its room
+            return self._put_in(self._at_rest(cause, network, ()), altered)
+        key = cause.id, id(network)
         if key not in self._rested:
-            run: Run | None = self._rest(network).copy()
-            for fault in (*cause.faults, *altered):
-                if run is not None and run.put_in(fault) is not None:
-                    run = None
-            if run is not None and self.wait_s and cause.faults and run.timers_due():
-                run.advance(self.wait_s)
-            self._rested[key] = run
+            self._rested[key] = self._put_in(self._rest(network), cause.faults)
         return self._rested[key]
+
+    def _put_in(self, run: Run | None, faults: tuple[Fault, ...]) -> Run | None:
+        """A copy with faults in it, its set times run out; None when one cannot be put in."""
+        if run is None:
+            return None
+        run = run.copy()
+        if any(run.put_in(fault) is not None for fault in faults):
+            return None
+        if self.wait_s and faults and run.timers_due():
+            run.advance(self.wait_s)
+        return run
 
     def _rest(self, network: Network) -> Run:
         kept: Run | None = network.__dict__.get("_rest")
