@@ -4,6 +4,7 @@ from pathlib import Path
 
 import pytest
 
+from panelwright.behaviour.proof.proving import Proof
 from panelwright.behaviour.proof.remembering import Memory
 from panelwright.faults.proving import Prover, prove_promises
 from panelwright.language import read
@@ -38,13 +39,13 @@ class Counting(Memory):
         self.asked: list[str] = []
         self.new: list[str] = []
 
-    def recall(self, name, promise, panel):
+    def recall(self, name, promise, panel, seconds):
         self.asked.append(promise.text)
-        return super().recall(name, promise, panel)
+        return super().recall(name, promise, panel, seconds)
 
-    def keep(self, name, proof):
+    def keep(self, name, proof, seconds):
         self.new.append(proof.promise.text)
-        super().keep(name, proof)
+        super().keep(name, proof, seconds)
 
 
 def answers(text: str, folder: Path):
@@ -145,3 +146,14 @@ def test_a_resistor_of_other_ohms_is_another_question(tmp_path):
         outcomes.append(prover.answer(reading.circuit.promises[-1]).outcome)
 
     assert outcomes == ["kept", "broken"]
+
+
+def test_what_was_left_open_is_asked_again_with_more_time(tmp_path):
+    """An answer that the time was over holds for no longer a time."""
+    circuit = read(TWO_RUNGS).circuit
+    panel, promise = Prover(circuit).bench.sound, circuit.promises[0]
+    memory = Memory(tmp_path)
+    memory.keep("0123", Proof(promise, "not decided", "", reason="the time was over"), 5.0)
+
+    assert memory.recall("0123", promise, panel, 5.0).reason == "the time was over"
+    assert memory.recall("0123", promise, panel, 6.0) is None

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from multiprocessing.process import BaseProcess
 from multiprocessing.queues import Queue
 from queue import Empty
 from typing import Any
 
-from ..behaviour import fault_words
 from ..behaviour.proof.proving import Contradiction, Proof
+from ..behaviour.proof.remembering import Memory, usual_folder
 from ..circuit import Expect, Step
 from ..faults.proving import prove_promises
 from .working import work_out
@@ -36,7 +36,7 @@ def answers_to(text: str, name: str, said: Queue[Answer | str | None]) -> None:
         said.put(f"This text cannot be proved: {worked.why_not}")
     else:
         try:
-            for proof in prove_promises(worked.wiring, seconds=SECONDS_EACH):
+            for proof in prove_promises(worked.wiring, seconds=SECONDS_EACH, memory=Memory(usual_folder())):
                 said.put(answer_of(proof))
         except Contradiction as reason:
             said.put(f"Nothing can be proved: {reason}")
@@ -47,23 +47,28 @@ def answer_of(proof: Proof) -> Answer:
     """A proof as the page shows it."""
     trial = proof.trial
     steps = tuple(step for step in trial.steps if not isinstance(step, Expect)) if trial is not None else ()
-    named = not proof.promise.faults  # where the promise itself names the faults, they need not be told
-    with_faults = tuple(f"With {fault_words(fault)}." for fault in proof.faults if named and proof.outcome == "broken")
     return Answer(
         {
             "text": proof.promise.text,
             "line": proof.promise.span.line if proof.promise.span else 0,
             "outcome": proof.outcome,
             "as_promised": proof.as_promised,
-            "story": (*with_faults, *proof.story),
+            "story": proof.whole_story,
             "reason": proof.reason,
-            "notes": (*proof.notes, *(("what it speaks of never comes about",) if proof.never_occurs else ())),
+            "notes": (*proof.notes, *_remarks(proof)),
             "model": proof.model,
             "assumed": tuple(sentence.text for sentence in proof.assumed),
             "can_be_tried": bool(steps),
         },
         steps,
     )
+
+
+def _remarks(proof: Proof) -> Iterator[str]:
+    if proof.never_occurs and proof.promise.span is not None:
+        yield "what it speaks of never comes about"
+    if proof.trial is not None and not proof.fails:
+        yield "with the times of the catalogue nothing goes wrong in it; others are possible"
 
 
 class Prover:

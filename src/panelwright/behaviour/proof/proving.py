@@ -116,16 +116,15 @@ class _Proving:
         self.assumptions = panel.circuit.assumptions
 
     def remembered(self, memory: Memory | None) -> Proof:
-        """The answer, from the memory when it is there; put there when it was decided."""
+        """The answer, from the memory when it is there; put there when it is not."""
         if memory is None or self.promise.faults or self.promise.one_fault:
             return self.answer()
         name = self._name()
-        known = memory.recall(name, self.promise, self.panel)
+        known = memory.recall(name, self.promise, self.panel, self.seconds)
         if known is not None:
             return known
         proof = self.answer()
-        if proof.outcome != "not decided":
-            memory.keep(name, proof)
+        memory.keep(name, proof, self.seconds)
         return proof
 
     def _name(self) -> str:

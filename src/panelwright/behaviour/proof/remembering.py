@@ -48,20 +48,23 @@ class Memory:
     def __init__(self, folder: Path) -> None:
         self.folder = folder
 
-    def recall(self, name: str, promise: Sentence, panel: Panel) -> Proof | None:
-        """The answer of this name, None when there is none that can be used."""
+    def recall(self, name: str, promise: Sentence, panel: Panel, seconds: float) -> Proof | None:
+        """The answer of this name, None when there is none that can be used.
+
+        `seconds`: how long may be taken for it; what was left open in less is asked again.
+        """
         try:
             text = self._path(name).read_text(encoding="utf-8")
             digest, _, body = text.partition("\n")
             if digest != _digest([body]):
                 return None
-            return _read(json.loads(body), promise, panel)
+            return _read(json.loads(body), promise, panel, seconds)
         except (OSError, ValueError, KeyError, TypeError, IndexError, AttributeError):
             return None
 
-    def keep(self, name: str, proof: Proof) -> None:
-        """Write an answer, whole or not at all."""
-        body = json.dumps(_written(proof))
+    def keep(self, name: str, proof: Proof, seconds: float) -> None:
+        """Write an answer, whole or not at all. `seconds`: how long might be taken for it."""
+        body = json.dumps(_written(proof) | {"seconds": seconds})
         path = self._path(name)
         part = path.with_suffix(f".{os.getpid()}.part")
         try:
@@ -168,6 +171,7 @@ def _written(proof: Proof) -> dict[str, Any]:
         "model": proof.model,
         "engine": proof.engine,
         "bound": proof.bound,
+        "reason": proof.reason,
         "never_occurs": proof.never_occurs,
         "story": list(proof.story),
         "notes": list(proof.notes),
@@ -190,11 +194,13 @@ def _moment_written(moment: Moment) -> dict[str, Any]:
     }
 
 
-def _read(values: dict[str, Any], promise: Sentence, panel: Panel) -> Proof | None:
-    """The answer; None when it is none. Raises KeyError, TypeError and the like for nonsense."""
+def _read(values: dict[str, Any], promise: Sentence, panel: Panel, seconds: float) -> Proof | None:
+    """The answer; None when it was left open in less time. Raises KeyError, TypeError and the like for nonsense."""
     from .proving import Proof
 
-    if values["outcome"] not in ("kept", "broken"):
+    if values["outcome"] not in ("kept", "broken", "not decided"):
+        raise ValueError(f"{values['outcome']} is no outcome")
+    if values["outcome"] == "not decided" and values["seconds"] < seconds:
         return None
     by_text = {repr(_bare(sentence)): sentence for sentence in panel.circuit.assumptions}
     course = tuple(_moment_read(one, panel) for one in values["course"])
@@ -207,6 +213,7 @@ def _read(values: dict[str, Any], promise: Sentence, panel: Panel) -> Proof | No
         course,
         tuple(str(line) for line in values["story"]),
         int(values["bound"]),
+        str(values["reason"]),
         never_occurs=bool(values["never_occurs"]),
         engine=str(values["engine"]),
         notes=tuple(str(note) for note in values["notes"]),
