@@ -15,6 +15,7 @@ from panelwright.electrics import Network
 KINDS = ("on-delay timer", "off-delay timer", "interval timer", "flasher")
 MEMORIES = ("latching relay", "impulse relay", "alternating relay", "interlock")
 LONGEST_HOLD_S = 1.5
+TRAVEL_S = 0.005  # contacts of one form count as moved in one instant, somewhere in their travel
 PACES: tuple[Pace, ...] = ("nominal", "fast", "slow")
 
 
@@ -160,7 +161,7 @@ def contradicts(run: Run, promise: Sentence) -> bool:
         return False
     if promise.form == "never together":
         one, other = (stretches(run, state) for state in promise.states)
-        return any(max(a, c) < min(b, d) or (a == c) for a, b in one for c, d in other)
+        return any(max(a, c) + TRAVEL_S < min(b, d) for a, b in one for c, d in other)
     state, seconds = promise.states[0], promise.seconds or 0.0
     mine = stretches(run, state)
     if promise.form == "stays at most":
@@ -175,7 +176,7 @@ def contradicts(run: Run, promise: Sentence) -> bool:
     assert promise.condition is not None
     before = stretches(run, promise.condition)
     comes = [since for since, _ in mine if since >= 0]
-    return not all(any(since <= t - seconds + 1e-6 and t <= to + 1e-9 for since, to in before) for t in comes)
+    return not all(any(since <= t - seconds + 1e-6 and t <= to + TRAVEL_S for since, to in before) for t in comes)
 
 
 def _power_lost(run: Run) -> list[float]:
