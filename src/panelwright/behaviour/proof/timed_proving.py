@@ -95,7 +95,8 @@ def decide_in_time(
     except Beyond as beyond:
         return str(beyond)
     except OutOfTime as bound:
-        return InTime(cone, assumed, reason="too many states in time", steps=bound.steps)
+        reason = f"too many states in time to walk through them all; nothing breaks it within {bound.steps} steps"
+        return InTime(cone, assumed, reason=reason, steps=bound.steps)
     if found is not None:
         return InTime(cone, assumed, _way(walk, cone, found))
     if walk.dead_ends:
