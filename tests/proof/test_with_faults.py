@@ -3,6 +3,7 @@
 import pytest
 
 from panelwright.behaviour.proof.standing import promises_owed
+from panelwright.circuit import Sentence
 from panelwright.faults.proving import Prover
 from panelwright.language import read
 
@@ -109,3 +110,25 @@ def test_no_restart_is_owed_by_what_moves_a_plant(rung, outcome):
     owed = next(p for p in promises_owed(prover.bench.sound) if p.text == "no restart")
 
     assert prover.answer(owed).outcome == outcome
+
+
+@pytest.mark.parametrize(
+    ("waiver", "outcome"),
+    [
+        ("", "broken"),
+        ('waive no buzzing at K1 because "shown"', "kept"),
+        ('waive no buzzing at K2 because "?"', "broken"),
+    ],
+)
+def test_buzzing_is_waived_at_a_device(waiver, outcome):
+    """A relay that interrupts its own coil buzzes (Picuino technology course); only where it is waived it may."""
+    text = START_STOP.replace("S1.nc  @2  ( S2.no | K1.no1 )  @3  K1.coil", "S2.no  K1.nc  K1.coil")
+    text = text.replace("relay  2 NO", "relay  2 CO").replace(
+        "  H1  lamp   24 V dc\n", "  K2  relay  2 CO  coil 24 V dc\n"
+    )
+    text = text.replace('  S1  pushbutton  1 NC  "Stop"\n', "").replace("@1  K1.no2  H1", "@1  K2.nc  K2.coil")
+    text = text.replace("@1  K2.nc  K2.coil", "@1  K1.no  K2.coil") + f"  {waiver}\n"
+    reading = read(text)
+    assert reading.ok, reading.problems
+
+    assert Prover(reading.circuit).answer(Sentence("no buzzing", "no buzzing")).outcome == outcome

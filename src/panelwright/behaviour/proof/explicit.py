@@ -337,6 +337,13 @@ class Walk:
         known = np.isin(pairs[1], states)
         return np.searchsorted(states, pairs[0][known]), np.searchsorted(states, pairs[1][known])
 
+    def changing(self, states: Numbers) -> set[str]:
+        """The devices that do not stand alike in all of these states."""
+        import numpy as np
+
+        changed = int(np.bitwise_or.reduce(states ^ states[0]))
+        return {bit.tag for index, bit in enumerate(self.bits) if changed >> index & 1}
+
     def as_names(self, state: int) -> dict[str, bool]:
         """One state as bits by name."""
         return {bit.name: bool(state >> index & 1) for index, bit in enumerate(self.bits)}
