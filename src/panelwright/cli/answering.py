@@ -59,16 +59,20 @@ def give(answers: Iterator[Answer], as_json: bool, total: Total | None = None) -
     codes: list[Code] = [Code.FINE]
     values: list[dict[str, Any]] = []
     was_long = False
-    for answer in answers:
-        if not as_json and answer.text:
-            long = "\n" in answer.text.strip()
-            apart = "\n" if len(codes) > 1 and (long or was_long) else ""  # one-line answers make a list
-            was_long = long
-            click.echo(apart + answer.text.rstrip("\n"))
-        codes.append(answer.code)
-        values.append(answer.values)
-        if answer.stopped:
-            break
+    try:
+        for answer in answers:
+            if not as_json and answer.text:
+                long = "\n" in answer.text.strip()
+                apart = "\n" if len(codes) > 1 and (long or was_long) else ""  # one-line answers make a list
+                was_long = long
+                click.echo(apart + answer.text.rstrip("\n"))
+            codes.append(answer.code)
+            values.append(answer.values)
+            if answer.stopped:
+                break
+    except KeyboardInterrupt:  # between two answers: those that are there count
+        codes.append(Code.NOT_DECIDED)
+        click.echo("Stopped.", err=True)
     if total and not as_json and len(values) > 1:
         click.echo(f"\n{len(values)} files: {total(values)}.")
     if as_json:
