@@ -195,6 +195,34 @@ CASES = [
     ),
     Case(LIFT, ("K1 does not pull in",), ("B1.13 to B1.14: 24 V @ B1 made, B2 made",), "B1", PRACTICE),
     Case(
+        PUMP,
+        ("K1 does not pull in",),
+        ("K1.13 to K1.14: 24 V @ S2 held", "K1.13 to K1.14: open @ power off, leads off K1.13"),
+        "coil-open:K1",
+        NAVY,
+    ),
+    Case(
+        PUMP,
+        ("K1 does not hold in", "K1 is in @ S2 pressed and let go, test lead K1.9 to K1.5"),
+        ("K1.9 to G1.-: 24 V @ S2 pressed and let go",),
+        "contact-open:K1.9-5",
+        HOLD_IN,
+    ),
+    Case(
+        CONVEYOR,
+        ("the motor hums and does not turn",),
+        ("2FU.2 to 1M.L1: 0 A @ 2PB held", "2FU.1 to 2FU.2: 416 V @ 2PB held"),
+        "fuse-blown:2FU.pole1",
+        PRACTICE,
+    ),
+    Case(
+        LIFT,
+        ("Q1 does not pull in", "F13 is tripped @ SA1 at HAND"),
+        ("G1.+ to G1.-: 0 V @ SA1 at HAND", "G1.L to earth: open @ power off"),
+        "F13",
+        PRACTICE,
+    ),
+    Case(
         EARTHED, ("the conveyor starts by itself",), ("K1.A2 to earth: 0 ohm @ power off",), "earthed:@3", EARTHED_START
     ),
     Case(EARTHED, ("the conveyor does not start",), ("F2.95 to F2.96: 120 V @ S2 held",), "overload-trips:F2", EXAM),
@@ -230,4 +258,5 @@ def test_nine_in_ten_come_first() -> None:
     first = sum(place_of(case)[0] == 1 for case in CASES)
 
     assert len(CASES) >= 40
+    assert all(case.source for case in CASES)
     assert first >= 0.9 * len(CASES)
