@@ -30,7 +30,7 @@ from .probing import Ohms
 from .situations import DEAD, REST, Situation, play, usual_situations, waiting_s
 
 SMALL = 40  # devices; a panel of no more is always played whole
-MOST_PLAYED = 12_000  # solved panels that one book keeps, some 50 kB each
+MOST_PLAYED = 6_000  # solved panels that one book keeps, some 100 kB each in a panel of 25 devices
 DEPTH = 2  # this many relays back from what is seen
 
 
