@@ -19,7 +19,7 @@ from panelwright.faults.proving import prove_promises
 from panelwright.language import read
 from panelwright.wiring import wire
 
-from .timed_circuits import at_random, contradicts, timed_panel
+from .timed_circuits import at_random, contradicts, panel_with_memory, panel_without_seconds, timed_panel
 from .timed_reference import Unrolled
 
 MOST_STEPS = 8  # laid out for the general solver
@@ -244,12 +244,24 @@ def test_no_run_contradicts_what_is_kept(number):
     assert [promise.text for promise in kept for run in runs if contradicts(run, promise)] == []
 
 
+@given(st.integers(0, 10_000))
+@settings(max_examples=8, deadline=None, derandomize=True)
+def test_no_run_contradicts_what_is_kept_at_any_speed(number):
+    """The same for promises without seconds, with memories and interlocks in the circuits."""
+    network = Network(wire(read(panel_without_seconds(number)).circuit))
+    proofs = prove(network, network.circuit.promises, seconds=3)
+    kept = [proof.promise for proof in proofs if proof.outcome == "kept"]
+    runs = [at_random(network, network.circuit, 100 * number + n, 12.0) for n in range(6)] if kept else []
+
+    assert [promise.text for promise in kept for run in runs if contradicts(run, promise)] == []
+
+
 @pytest.mark.long
 @given(st.integers(0, 1_000_000))
 @settings(max_examples=300, deadline=None, derandomize=True)
 def test_no_run_contradicts_what_is_kept_long(number):
-    """The same on many more, with longer runs."""
-    network = Network(wire(read(timed_panel(number)).circuit))
+    """The same on many more, with longer runs, and memories and interlocks in the circuits."""
+    network = Network(wire(read(panel_with_memory(number)).circuit))
     proofs = prove(network, network.circuit.promises, seconds=10)
     kept = [proof.promise for proof in proofs if proof.outcome == "kept"]
     runs = [at_random(network, network.circuit, 100 * number + n, 30.0) for n in range(20)] if kept else []

@@ -30,6 +30,16 @@ def panel_with_memory(number: int) -> str:
     return "\n".join(_rows(rng, rng.choice(MEMORIES))) + "\n"
 
 
+def panel_without_seconds(number: int) -> str:
+    """The same circuit with promises that ask for no seconds, each pair of devices in every way."""
+    head, _, _ = panel_with_memory(number).partition("promises\n")
+    tags = [tag for tag in ("K1", "K2", "K3", "T1") if f"\n{tag} " in head]
+    pairs = [(one, other) for one in tags for other in tags if one != other]
+    rows = [f"{one} picks up only after {other} is {state}" for one, other in pairs for state in ("in", "out")]
+    rows += [f"{one} and {other} are never in together" for one, other in pairs if one < other]
+    return "\n".join([f"{head}promises", *rows]) + "\n"
+
+
 def _rows(rng: random.Random, memory: str) -> list[str]:
     timers = [f"T{n}" for n in range(1, rng.choice((2, 2, 3)))]
     coils = ["K1", "K2", *timers]
