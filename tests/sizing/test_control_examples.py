@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import pytest
 
 from panelwright.sizing.contacts import code_capacity
@@ -11,8 +13,9 @@ from panelwright.sizing.dc_supplies import average_and_peak
 from panelwright.sizing.factors import factor
 from panelwright.sizing.long_lines import drop_out_metres, pick_up_metres
 from panelwright.sizing.regions import Region, region_called
+from panelwright.sizing.tables import rows_of
 from panelwright.sizing.transformer_protection import most_on_primary, transformer_amps, transformer_ceiling
-from panelwright.sizing.transformers import next_made, transformer_by_dip
+from panelwright.sizing.transformers import InrushRow, next_made, transformer_by_dip
 
 
 def nec() -> Region:
@@ -126,3 +129,22 @@ def test_the_pick_up_formula_is_ohms_law_with_57() -> None:
     metres = pick_up_metres(5, 200, 230, 1.5)
 
     assert metres / (57 * 1.5) * 200 / 230 == pytest.approx(0.05 * 230)
+
+
+@pytest.mark.parametrize("code", ["A600", "B300", "C600", "D300", "E150", "N600", "P300", "Q600", "R150"])
+def test_a_contact_never_bears_more_at_more_volts(code: str) -> None:
+    """Amperes fall with the volts, within the rounding of printed cells (3 %), and end at the voltage of the code."""
+    found = [code_capacity(code, volts) for volts in range(12, int(code[1:]) + 1, 6)]
+    for lower, higher in pairwise(one for one in found if one is not None):
+        assert higher.make_a <= lower.make_a * 1.03
+        assert higher.break_a <= lower.break_a * 1.03
+    assert all(one is not None for one in found)
+    assert code_capacity(code, int(code[1:]) + 1) is None
+
+
+def test_the_chart_of_transformers_rises_both_ways() -> None:
+    """A larger size bears more inrush; more is borne where the volts may fall lower."""
+    rows = rows_of("transformer_inrush", InrushRow)
+    for smaller, larger in pairwise(rows):
+        assert smaller.inrush_90 < larger.inrush_90
+    assert all(row.inrush_95 < row.inrush_90 < row.inrush_85 for row in rows)
