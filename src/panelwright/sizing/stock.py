@@ -181,7 +181,8 @@ def _part(number: int, row: Mapping[str, Any], standard: str) -> StockPart | Sto
     reading = read_device(DeviceLine(name, words, line=number, standard=standard))
     real = [problem for problem in reading.problems if problem.code != NOT_SAID]
     if real:
-        return StockTrouble(number, f"{name}: {real[0].message}", real[0].why, real[0].mend)
+        what = real[0].message if real[0].message.startswith(f"{name} ") else f"{name}: {real[0].message}"
+        return StockTrouble(number, what, real[0].why, real[0].mend)
     return StockPart(name, line, kept.price, kept.pack, kept.have, reading.device)
 
 
