@@ -151,11 +151,12 @@ class Dialogue:
         return True
 
     def _new_piece(self, line: str) -> None:
+        trouble = ""
         for take in (self.search.read, self._see) if ":" in line else (self._see, self.search.read):
             try:
                 found = take(line)
             except Unclear as reason:
-                trouble = str(reason)
+                trouble = trouble or str(reason)  # the first way is the likelier one to be meant
                 continue
             for piece in found.evidence[len(self.search.evidence) :]:
                 click.echo(f"Understood: {told(piece)}")
