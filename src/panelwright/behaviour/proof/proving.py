@@ -148,7 +148,7 @@ class _Proving:
         return Proof(
             self.promise,
             "broken" if answer.one else "kept",
-            "one thing changes at a time, with everything at rest, one button at most held besides",
+            "for no race, one thing changes at a time, with everything at rest and one button at most held besides",
             tuple(answer.assumed.used),
             tuple(answer.assumed.unused),
             answer.other,
