@@ -241,8 +241,9 @@ class Cone:
 
     def _latching(self, device: Device) -> None:
         g = self.model.gates
-        set_, _ = self._want(device, "set")
-        reset, _ = self._want(device, "reset")
+        set_, set_half = self._want(device, "set")
+        reset, reset_half = self._want(device, "reset")
+        both_fed = g.and_(g.or_(set_, set_half), g.or_(reset, reset_half))
         stays = self.operated(device.tag)
         between = g.and_(stays ^ 1, self.at_rest(device.tag) ^ 1)
         both = self.model.choice(f"both coils {device.tag}")
@@ -250,7 +251,7 @@ class Cone:
         target = self.model.monitor(f"{device.tag} goes on")
         onward = self.model.if_(g.or_(set_, reset), driven, self.model.if_(between, target, stays))
         self.model.remember(f"{device.tag} goes on", target, onward)
-        self._arm_moves(device.tag, "", onward)
+        self._arm_moves(device.tag, "", onward, g.any_of([both_fed, set_half, reset_half]))
 
     def _stepping(self, device: Device) -> None:
         """Impulse relays change at each pulse, alternating ones when the coil lets go."""
