@@ -247,7 +247,7 @@ def test_no_run_contradicts_what_is_kept(number):
 @given(st.integers(0, 10_000))
 @settings(max_examples=8, deadline=None, derandomize=True)
 def test_no_run_contradicts_what_is_kept_at_any_speed(number):
-    """The same for promises without seconds, with memories and interlocks in the circuits."""
+    """The same for promises without seconds, with memories in the circuits."""
     network = Network(wire(read(panel_without_seconds(number)).circuit))
     proofs = prove(network, network.circuit.promises, seconds=3)
     kept = [proof.promise for proof in proofs if proof.outcome == "kept"]
@@ -260,7 +260,7 @@ def test_no_run_contradicts_what_is_kept_at_any_speed(number):
 @given(st.integers(0, 1_000_000))
 @settings(max_examples=300, deadline=None, derandomize=True)
 def test_no_run_contradicts_what_is_kept_long(number):
-    """The same on many more, with longer runs, and memories and interlocks in the circuits."""
+    """The same on many more, with longer runs, and memories in the circuits."""
     network = Network(wire(read(panel_with_memory(number)).circuit))
     proofs = prove(network, network.circuit.promises, seconds=10)
     kept = [proof.promise for proof in proofs if proof.outcome == "kept"]

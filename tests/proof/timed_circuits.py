@@ -13,7 +13,7 @@ from panelwright.circuit import Circuit, Condition, Do, Is, Sentence
 from panelwright.electrics import Network
 
 KINDS = ("on-delay timer", "off-delay timer", "interval timer", "flasher")
-MEMORIES = ("latching relay", "impulse relay", "alternating relay", "interlock")
+MEMORIES = ("latching relay", "impulse relay", "alternating relay")
 LONGEST_HOLD_S = 1.5
 TRAVEL_S = 0.005  # contacts of one form count as moved in one instant, somewhere in their travel
 PACES: tuple[Pace, ...] = ("nominal", "fast", "slow")
@@ -25,7 +25,7 @@ def timed_panel(number: int) -> str:
 
 
 def panel_with_memory(number: int) -> str:
-    """The same with a latching, impulse or alternating relay or two contactors interlocked."""
+    """The same with a latching, impulse or alternating relay."""
     rng = random.Random(number)
     return "\n".join(_rows(rng, rng.choice(MEMORIES))) + "\n"
 
@@ -49,7 +49,7 @@ def _rows(rng: random.Random, memory: str) -> list[str]:
     rows += [_timer(rng, tag) for tag in timers]
     used = dict.fromkeys(coils, 0)
     if memory:
-        rows += _memory(memory)
+        rows.append(f"K3 {memory} 4 CO coil 24 V dc")
         used["K3"] = 0
     rungs = [_rung(rng, f"{coil}.coil", used) for coil in coils]
     if memory == "latching relay":
@@ -63,12 +63,6 @@ def _rows(rng: random.Random, memory: str) -> list[str]:
         rows.append(f"S1 stays pressed at most {LONGEST_HOLD_S} s")
     names = ("K1", "K2", "T1", "K3") if memory else ("K1", "K2", "T1")
     return [*rows, "promises", *_promises(rng, names)]
-
-
-def _memory(kind: str) -> list[str]:
-    if kind == "interlock":
-        return ["K3 contactor 3 poles 4 NO + 4 NC coil 24 V dc", "K2 and K3 interlocked mechanically"]
-    return [f"K3 {kind} 4 CO coil 24 V dc"]
 
 
 def _timer(rng: random.Random, tag: str) -> str:
