@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from functools import cached_property
+
+import numpy as np
 
 from ..behaviour import Injected, inject
 from ..circuit import Circuit, Contact, Device, Do, Fault, Fuse
@@ -29,6 +31,10 @@ class ColdPosition:
     tag: str = ""
 
 
+Probe = tuple[ColdPosition, str, str]
+Pairs = tuple[tuple[str, str], ...]
+
+
 class ColdBench:
     """A dead panel and every wiring mistake in it, as resistances.
 
@@ -43,7 +49,8 @@ class ColdBench:
         self.links = tuple(d.tag for d in self.circuit.devices if has_link(d))
         self.switches = tuple(d.tag for d in self.circuit.devices if d.mechanism.sort == "switch")
         self._sound: dict[str, Ohms] = {}
-        self._expected: dict[tuple[str, str, str], float | None] = {}
+        self._expected: dict[tuple[str, Pairs], np.ndarray] = {}
+        self._networks: dict[str, Network | None] = {}
         self._wrong: dict[tuple[str, str], Ohms | None] = {}
 
     @cached_property
@@ -112,26 +119,70 @@ class ColdBench:
 
     def ohms(self, at: ColdPosition, a: str, b: str) -> float | None:
         """Of the sound panel; None for open."""
-        key = at.held, a, b
-        if key not in self._expected:
-            if at.held not in self._sound:
-                self._sound[at.held] = Ohms(self.network, at.position)
-            self._expected[key] = _clipped(self._sound[at.held].between(a, b))
-        return self._expected[key]
+        return _clipped(self._sound_ohms(at).between(a, b))
 
-    def wrong_ohms(self, cause: Cause, at: ColdPosition, a: str, b: str) -> float | None:
-        """Of the panel with a cause in it. Raises UnknownPlace when it cannot be put in."""
+    def ohms_around(self, at: ColdPosition, a: str, b: str) -> float | None:
+        """Ohms between two terminals of one net if `a` hung on its own: what a buzzer would hear without the wires."""
+        lifted = Cause(f"lifted {a}", "", "", "", (Fault("lifted", a),), 1.0, 1.0)
+        ohms = self._wrong_ohms(lifted, at)
+        try:
+            return _clipped(ohms.between(a, b)) if ohms is not None else None
+        except UnknownPlace:
+            return None
+
+    def can_be_put_in(self, cause: Cause) -> bool:
+        """Whether a cause changes anything in this panel."""
+        return self._edited(cause) is not None
+
+    def tells(self, cause: Cause, at: ColdPosition, a: str, b: str) -> bool:
+        """Whether this reading shows this cause for sure."""
+        return bool(self._told(cause, at, ((a, b),))[0])
+
+    def missed_by(self, probes: Iterable[Probe], causes: Iterable[Cause]) -> list[Cause]:
+        """The causes that none of these readings shows."""
+        left = list(causes)
+        for at, pairs in _by_position(probes):
+            left = [cause for cause in left if not self._told(cause, at, pairs).any()]
+        return left
+
+    def shown_by(self, probes: Iterable[Probe], causes: Iterable[Cause]) -> dict[Probe, frozenset[str]]:
+        """For each reading the ids of the causes that it shows."""
+        causes = tuple(causes)
+        found: dict[Probe, set[str]] = {}
+        for at, pairs in _by_position(probes):
+            shown = [found.setdefault((at, a, b), set()) for a, b in pairs]
+            for cause in causes:
+                for index in np.flatnonzero(self._told(cause, at, pairs)):
+                    shown[index].add(cause.id)
+        return {probe: frozenset(ids) for probe, ids in found.items()}
+
+    def _told(self, cause: Cause, at: ColdPosition, pairs: Pairs) -> np.ndarray:
+        """For each pair of places whether a reading there shows a cause for sure."""
+        key = at.held, pairs
+        if key not in self._expected:
+            self._expected[key] = _many(self._sound_ohms(at), pairs)
+        wrong = self._wrong_ohms(cause, at)
+        return np.zeros(len(pairs), bool) if wrong is None else differ(self._expected[key], _many(wrong, pairs))
+
+    def _sound_ohms(self, at: ColdPosition) -> Ohms:
+        if at.held not in self._sound:
+            self._sound[at.held] = Ohms(self.network, at.position)
+        return self._sound[at.held]
+
+    def _wrong_ohms(self, cause: Cause, at: ColdPosition) -> Ohms | None:
         key = cause.id, at.held
         if key not in self._wrong:
-            network = self.edited(cause)
+            network = self._edited(cause)
             self._wrong[key] = Ohms(network, at.position) if network else None
-        ohms = self._wrong[key]
-        if ohms is None:
-            raise UnknownPlace(cause.id)
-        return _clipped(ohms.between(a, b))
+        return self._wrong[key]
 
-    def edited(self, cause: Cause) -> Network | None:
+    def _edited(self, cause: Cause) -> Network | None:
         """The network with a cause in it; None when it changes nothing there."""
+        if cause.id not in self._networks:
+            self._networks[cause.id] = self._edit(cause)
+        return self._networks[cause.id]
+
+    def _edit(self, cause: Cause) -> Network | None:
         edits = []
         for fault in cause.faults:
             injected = inject(self.circuit, fault)
@@ -143,20 +194,26 @@ class ColdBench:
         except UnknownPlace:
             return None
 
-    def tells(self, cause: Cause, at: ColdPosition, a: str, b: str) -> bool:
-        """Whether this reading shows this cause for sure."""
-        try:
-            return differ(self.ohms(at, a, b), self.wrong_ohms(cause, at, a, b))
-        except UnknownPlace:
-            return False
 
-    def ohms_around(self, at: ColdPosition, a: str, b: str) -> float | None:
-        """Ohms between two terminals of one net if `a` hung on its own: what a buzzer would hear without the wires."""
-        lifted = Cause(f"lifted {a}", "", "", "", (Fault("lifted", a),), 1.0, 1.0)
-        try:
-            return self.wrong_ohms(lifted, at, a, b)
-        except UnknownPlace:
-            return None
+def _by_position(probes: Iterable[Probe]) -> Iterator[tuple[ColdPosition, Pairs]]:
+    """Readings that are taken in one position together, in the order in which the positions come."""
+    found: dict[str, tuple[ColdPosition, dict[tuple[str, str], None]]] = {}
+    for at, a, b in probes:
+        found.setdefault(at.held, (at, {}))[1][a, b] = None
+    for at, pairs in found.values():
+        yield at, tuple(pairs)
+
+
+def _many(ohms: Ohms, pairs: Pairs) -> np.ndarray:
+    node_of = ohms.network.elements.node_of
+    ones, others = (np.array([node_of.get(pair[end], -1) for pair in pairs], int) for end in (0, 1))
+    return ohms.many(ones, others)
+
+
+def differ(expected: np.ndarray, read: np.ndarray) -> np.ndarray:
+    """Whether readings differ for sure: by a factor of two, or one of them open or joined. Never for nan."""
+    one, other = (np.clip(ohms, 1.0, MOST_OHMS) for ohms in (expected, read))
+    return np.asarray(np.maximum(one, other) > 2 * np.minimum(one, other) + 1)
 
 
 def has_link(device: Device) -> bool:
@@ -166,9 +223,3 @@ def has_link(device: Device) -> bool:
 
 def _clipped(ohms: float | None) -> float | None:
     return None if ohms is None or ohms > MOST_OHMS else ohms
-
-
-def differ(expected: float | None, read: float | None) -> bool:
-    """Whether two readings differ for sure: by a factor of two, or one of them open or joined."""
-    one, other = (MOST_OHMS if ohms is None else max(ohms, 1.0) for ohms in (expected, read))
-    return max(one, other) > 2 * min(one, other) + 1

@@ -10,7 +10,7 @@ from itertools import combinations
 from ..circuit import Circuit, Contact, Device, Diode, Fuse, Load
 from ..wiring import Wiring
 from .causes import Cause, causes_of
-from .cold_bench import ALL_IN, ColdBench, ColdPosition, has_link
+from .cold_bench import ALL_IN, ColdBench, ColdPosition, Probe, has_link
 from .cold_wires import BEEP_OHMS, net_lines, way_along, wire_ohms, wire_parts
 from .covering import fewest
 from .places import at_terminal, part_words
@@ -42,7 +42,7 @@ def cold_sheet(wiring: Wiring) -> Sheet:
     bench = ColdBench(wiring)
     pairs = [line for net in wiring.nets for line in net_lines(bench, net)]
     parts_lines, fuse_lines = tuple(part_lines(bench)), tuple(link_lines(bench))
-    mistakes = [cause for cause in wiring_mistakes(wiring) if bench.edited(cause) is not None]
+    mistakes = [cause for cause in wiring_mistakes(wiring) if bench.can_be_put_in(cause)]
     pairs, extra, never, fewest_extra = best_held(bench, pairs, [*parts_lines, *fuse_lines], mistakes)
     misses = sorted_out(bench.circuit, never)
     is_whole = bench.base.situation == DEAD
@@ -82,8 +82,7 @@ def _with_extra(
 ) -> tuple[list[SheetLine], list[SheetLine], list[Cause], int]:
     readings = [*pairs, *others]
     placed = [(at, line.a, line.b) for line in readings if (at := bench.at(line.situation)) is not None]
-    missed = [cause for cause in mistakes if not any(bench.tells(cause, *probe) for probe in placed)]
-    return pairs, *extra_lines(bench, missed, readings)
+    return pairs, *extra_lines(bench, bench.missed_by(placed, mistakes), readings)
 
 
 def _held_like(bench: ColdBench, line: SheetLine, again: SheetLine | None) -> SheetLine:
@@ -212,8 +211,6 @@ def expected_words(ohms: float | None) -> str:
 
 # -- bridges and wrong landings --------------------------------------------------------------------------------------
 
-Probe = tuple[ColdPosition, str, str]
-
 
 def extra_lines(
     bench: ColdBench, missed: Sequence[Cause], lines: Sequence[SheetLine] = ()
@@ -237,7 +234,7 @@ def extra_lines(
 def _shown_by(
     bench: ColdBench, probes: Sequence[Probe], missed: list[Cause]
 ) -> tuple[list[SheetLine], list[Cause], int]:
-    shows = {(at, a, b): frozenset(cause.id for cause in missed if bench.tells(cause, at, a, b)) for at, a, b in probes}
+    shows = bench.shown_by(probes, missed)
     cover = fewest(shows)
     lines = []
     for at, a, b in cover.chosen:

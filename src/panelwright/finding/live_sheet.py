@@ -95,9 +95,9 @@ def _differences(before: PanelState, after: PanelState) -> tuple[Is, ...]:
 def _look(
     do: str, steps: tuple[Do, ...], seen: tuple[Is, ...], all_states: tuple[Is, ...] = (), mind: str = ""
 ) -> SheetLine:
-    """`all_states`: what a tick stands for when nothing changes."""
+    """`all_states`: what a tick stands for; what changes is told, and all else must stay."""
     situation = Situation(steps_words(steps), steps)
-    return SheetLine(do, _told(seen), "look", situation=situation, seen=_plain(seen or all_states), mind=mind)
+    return SheetLine(do, _told(seen), "look", situation=situation, seen=_plain(all_states or seen), mind=mind)
 
 
 def _told(seen: Sequence[Is]) -> str:
@@ -186,7 +186,8 @@ def stop_lines(network: Network, running: Sequence[Running]) -> Iterator[SheetLi
             if not stopped:
                 continue
             came_back = _differences(after.state, play(after.copy(), (let_go,), wait_s).state)
-            yield _look(f"{situation.name}: {_small(step)}", (*situation.steps, step), stopped)
+            stands = _all_states(after.state)
+            yield _look(f"{situation.name}: {_small(step)}", (*situation.steps, step), stopped, stands)
             words = f"comes back by itself: {_told(came_back)}" if came_back else "stays so"
             yield SheetLine(f"then {_small(let_go)}", words, "look",
                             situation=Situation("", (*situation.steps, step, let_go)), seen=_plain(came_back),

@@ -160,6 +160,31 @@ class Ohms:
         return float(inverse[i, i] + inverse[j, j] - 2 * inverse[i, j])
 
 
+    def many(self, ones: np.ndarray, others: np.ndarray) -> np.ndarray:
+        """Ohms between nodes, pair by pair; inf where nothing joins them, nan for a node of -1."""
+        roots, numbers, places = self._by_node
+        found = np.full(len(ones), np.inf)
+        a, b = roots[ones], roots[others]
+        joined = (numbers[a] == numbers[b]) & (numbers[a] >= 0)
+        for number in np.unique(numbers[a[joined]]):
+            here = joined & (numbers[a] == number)
+            i, j = places[a[here]], places[b[here]]
+            inverse = self._inverses[int(number)]
+            found[here] = inverse[i, i] + inverse[j, j] - 2 * inverse[i, j]
+        found[a == b] = 0.0
+        found[(ones < 0) | (others < 0)] = np.nan
+        return found
+
+    @cached_property
+    def _by_node(self) -> tuple[np.ndarray, np.ndarray, np.ndarray]:
+        """For each node its root, and for each root its island and the place in it, -1 for none."""
+        numbers = np.full(self.settling.nodes, -1)
+        places = np.full(self.settling.nodes, -1)
+        for root, (number, place) in self._islands.items():
+            numbers[root], places[root] = number, place
+        return np.array(self._roots), numbers, places
+
+
 def ohms_shown(state: PanelState, a: str, b: str, meter: Meter) -> Shown:
     """Ohms between two places, power off. Raises UnknownPlace."""
     supplies = {device.tag for device, _ in state.circuit.supplies}
