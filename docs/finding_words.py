@@ -41,7 +41,9 @@ def finding_words_page() -> str:
     lines += [f"| {', '.join(words[kind])} | {means} |" for kind, means in KINDS.items()]
     lines += ["", "## Situations", "", ", ".join(f"*{said}*" for said in SITUATIONS) + ". Several with commas."]
     lines += ["", "## Readings", "", "*K1.13 to G1.-: 0 V @ S2 held*: two places (terminals, named points, rails,"]
-    lines += ["*earth*), the value with V, mV, A, mA, ohm, kohm, Mohm, or *open*, *beeps*, *silent*, *dark*; after @ the"]
+    lines += [
+        "*earth*), the value with V, mV, A, mA, ohm, kohm, Mohm, or *open*, *beeps*, *silent*, *dark*; after @ the"
+    ]
     lines += [f"situation; after *with* the meter: {', '.join(meters())}.", "", "## What changed", ""]
     lines += ["| said | makes likelier |", "| --- | --- |"]
     lines += [f"| *{row['says']}* | {_likelier(row)} |" for row in changes()]

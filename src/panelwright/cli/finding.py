@@ -128,9 +128,7 @@ def _write_notes(search: Search, path: str | None) -> str:
     return f"Written down in {path}."
 
 
-def _tree_answer(
-    file: Paper, search: Search, depth: int, out: str | None, paper: str, told: tuple[str, ...]
-) -> Answer:
+def _tree_answer(file: Paper, search: Search, depth: int, out: str | None, paper: str, told: tuple[str, ...]) -> Answer:
     from ..finding import search_values, tree_text, tree_values
 
     try:

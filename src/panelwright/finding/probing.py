@@ -159,7 +159,6 @@ class Ohms:
         inverse = self._inverses[number]
         return float(inverse[i, i] + inverse[j, j] - 2 * inverse[i, j])
 
-
     def many(self, ones: np.ndarray, others: np.ndarray) -> np.ndarray:
         """Ohms between nodes, pair by pair; inf where nothing joins them, nan for a node of -1."""
         roots, numbers, places = self._by_node
