@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from panelwright.circuit import Circuit
-from tests.electrics.families import Workshop, reversing, sequence
+from tests.electrics.families import Workshop, bridged, reversing, sequence
 
 
 def stepper(steps: int) -> Circuit:
@@ -25,6 +25,28 @@ def stepper(steps: int) -> Circuit:
         shop.rung("+", ("SE.nc", starts, f"K{after}.nc", f"K{n}.coil"), "-")  # type: ignore[arg-type]
         shop.rung("+", (f"K{n}.no", f"H{n}.lamp"), "-")
     return shop.circuit()
+
+
+def ring(steps: int) -> Circuit:
+    """A ring of steps in which no two that are not neighbours are ever in together, whatever is pressed.
+
+    Each picks up with the one before in, its own switch made and the one before that out; the first can be started
+    only with all others out.
+    """
+    shop = Workshop()
+    for n in range(1, steps + 1):
+        before, after, earlier = (n - 2) % steps + 1, n % steps + 1, (n - 3) % steps + 1
+        starts: list[object] = [(f"K{before}.no", f"S{n}.no", f"K{earlier}.nc"), f"K{n}.no"]
+        if n == 1:
+            starts.append(("S0.no", *(f"K{m}.nc" for m in range(2, steps + 1))))
+        shop.rung("+", ("SE.nc", starts, f"K{after}.nc", f"K{n}.coil"), "-")  # type: ignore[arg-type]
+        shop.rung("+", (f"K{n}.no", f"H{n}.lamp"), "-")
+    return shop.circuit()
+
+
+def randnet(relays: int) -> Circuit:
+    """Rungs by lot, with bridges inside and between them, one for five relays."""
+    return bridged(relays, relays // 5, seed=1)
 
 
 def nstation(stations: int) -> Circuit:

@@ -1,6 +1,6 @@
 """Faults times settled states a second, against ngspice in one process.
 
-Ours: every fault of a panel followed through 2,048 lanes of 8 presses each; supplies stay on and emergency stops out.
+Ours: every fault of a panel followed through 4,096 lanes of 8 presses each; supplies stay on and emergency stops out.
 Compiling gates with the joins of shorts is counted, making the list and numba's first call are not. ngspice keeps the
 circuit loaded and is told which contacts change (five from one position to the next); a settled state takes it at least
 two operating points, since a relay that moves changes what is fed, and two are counted. Times are those of the
@@ -32,7 +32,7 @@ OPS_A_STATE = 2
 OPEN_AND_STUCK = ("contact-welded", "contact-open", "stuck-in", "stuck-out", "coil-open", "lamp-out", "wire-open")
 SHORTS_AND_EARTHS = ("terminals-bridged", "conductor-earthed", "coil-shorted", "lamp-shorted")
 MOST_FAULTS = 300  # of each group, spread evenly over the list
-STEPS, WORDS = 8, 32
+STEPS, WORDS = 8, 64
 
 
 def ngspice_ops_s(circuit: Circuit, points: int = 60) -> float:

@@ -1,0 +1,217 @@
+"""All exclusions of a ring of steps, against a decision diagram in pure Python and z3's engine for reachability.
+
+All three get the same bits and gates of one step, compiled once beforehand, and answer the same question: is any pair
+of steps that are not neighbours ever in together? Inputs are free at every step. The decision diagram (`dd.autoref`)
+gets the order of the ring, a relation for each relay and early quantification; z3 (`Fixedpoint`, its Spacer engine)
+one rule. Times are those of the processor; a reference that takes longer than the limit is stopped in a process of its
+own, and the ratio is then a lower bound. The answers are compared.
+Run: `python3 -m benchmarks.proof_ring [LIMIT_SECONDS]`
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import sys
+import time
+from collections.abc import Callable
+from itertools import combinations
+from typing import Any
+
+from panelwright.behaviour.proof.clauses import Step
+from panelwright.behaviour.proof.cone import Cone
+from panelwright.behaviour.proof.model import Bit
+from panelwright.behaviour.proof.pairs import Exclusions
+from panelwright.behaviour.proof.panel import Panel
+from panelwright.electrics import Network
+
+from .families import ring
+
+SIZES = (4, 6, 8, 10, 12, 14, 16, 20, 30)
+
+
+def question(steps: int) -> Step:
+    """One step of the ring, and that two which are not neighbours are in together."""
+    circuit = ring(steps)
+    panel = Panel(Network(circuit))
+    cone = Cone(panel, {device.tag for device in circuit.devices})
+    gates = cone.model.gates
+    far = [(a, b) for a, b in combinations(range(1, steps + 1), 2) if (b - a) % steps not in (1, steps - 1)]
+    bad = gates.any_of(gates.and_(cone.operated(f"K{a}"), cone.operated(f"K{b}")) for a, b in far)
+    return Step(cone, bad)
+
+
+def ours(step: Step) -> bool:
+    """Every pair at once."""
+    return Exclusions(step).exclude(time.monotonic() + 600)
+
+
+def tag_of(bit: Bit) -> str:
+    """The relay that a bit belongs to, also one that remembers something about it ("K1 ...")."""
+    return bit.tag or bit.name.partition(" ")[0].partition(":")[0]
+
+
+def relays_of(step: Step) -> list[str]:
+    """The relays in the order of the ring."""
+    return sorted({tag_of(bit) for bit in step.bits if not bit.input}, key=lambda tag: int(tag[1:]))
+
+
+class Diagram:
+    """The reachable states as a decision diagram."""
+
+    def __init__(self, step: Step) -> None:
+        from dd.autoref import BDD
+
+        self.step, self.bdd = step, BDD()
+        self.bdd.configure(reordering=False)
+        self.name_of = {bit.now >> 1: bit.name for bit in step.bits}
+        self.moving = [bit for bit in step.bits if not bit.input]
+        self.declare()
+        self.image: dict[int, Any] = {0: self.bdd.false}
+
+    def declare(self) -> None:
+        """Each relay's bits beside its own switch, now and next side by side."""
+        names = {literal >> 1: name for name, literal in self.step.gates.inputs.items()}
+        self.free = {node: names[node] for node in self.step.choices}
+        for tag in relays_of(self.step):
+            own = [bit.name for bit in self.moving if tag_of(bit) == tag]
+            both = (name + mark for name in own for mark in ("", "'"))
+            self.bdd.declare(*both, *self.own_choices(tag), f"S{tag[1:]}")
+        rest = [bit.name for bit in self.step.bits if bit.input] + list(self.free.values())
+        self.bdd.declare(*(name for name in rest if name not in self.bdd.vars))
+
+    def own_choices(self, tag: str) -> list[str]:
+        """What the relay is free in."""
+        return [name for name in self.free.values() if name.split()[-1] == tag]
+
+    def of(self, literal: int) -> Any:
+        """A literal as a diagram."""
+        gates = self.step.gates
+        if literal >> 1 not in self.image:
+            node = literal >> 1
+            if node in self.name_of or node in self.free:
+                self.image[node] = self.bdd.var(self.name_of.get(node) or self.free[node])
+            else:
+                self.image[node] = self.of(gates.left[node]) & self.of(gates.right[node])
+        found = self.image[literal >> 1]
+        return ~found if literal & 1 else found
+
+    def relations(self) -> list[Any]:
+        """What each relay may become, its own switch and choice left out already."""
+        found = []
+        for tag in relays_of(self.step):
+            relation = self.bdd.true
+            for bit in self.moving:
+                if tag_of(bit) == tag:
+                    relation &= self.bdd.apply("equiv", self.bdd.var(bit.name + "'"), self.of(bit.next))
+            own = {f"S{tag[1:]}", *self.own_choices(tag)}
+            found.append(self.bdd.exist(own & set(self.bdd.support(relation)), relation))
+        return found
+
+    def never_bad(self) -> bool:
+        """Whether no reachable state is bad."""
+        relations = self.relations()
+        now = {bit.name for bit in self.moving}
+        others = {name for relation in relations for name in self.bdd.support(relation)} - now
+        others -= {name + "'" for name in now}
+        back = {name + "'": name for name in now}
+        reached = front = self._start()
+        while front != self.bdd.false:
+            after = front
+            for at, relation in enumerate(relations):
+                later = {name for other in relations[at + 1 :] for name in self.bdd.support(other)}
+                after = self.bdd.exist((now | others) - later, after & relation)
+            after = self.bdd.let(back, after)
+            front = after & ~reached
+            reached |= front
+        return (reached & self.of(self.step.bad)) == self.bdd.false
+
+    def _start(self) -> Any:
+        found = self.bdd.true
+        for bit in self.moving:
+            found &= self.bdd.var(bit.name) if bit.start else ~self.bdd.var(bit.name)
+        return found
+
+
+def diagram(step: Step) -> bool:
+    """All reachable states in pure Python."""
+    return Diagram(step).never_bad()
+
+
+def horn(step: Step) -> bool:
+    """z3: one relation over the bits of the relays, and whether it ever holds in a bad state."""
+    import z3
+
+    gates, names = step.gates, {literal >> 1: name for name, literal in step.gates.inputs.items()}
+    moving = [bit for bit in step.bits if not bit.input]
+    image: dict[int, Any] = {0: z3.BoolVal(False)}
+
+    def of(literal: int) -> Any:
+        node = literal >> 1
+        if node not in image:
+            is_input = gates.left[node] < 0
+            image[node] = z3.Bool(names[node]) if is_input else z3.And(of(gates.left[node]), of(gates.right[node]))
+        return z3.Not(image[node]) if literal & 1 else image[node]
+
+    fixed = z3.Fixedpoint()
+    fixed.set(engine="spacer")
+    reached = z3.Function("reached", *([z3.BoolSort()] * len(moving)), z3.BoolSort())
+    broken = z3.Function("broken", z3.BoolSort())
+    fixed.register_relation(reached, broken)
+    variables = [z3.Bool(names[node]) for node in step.nodes if gates.left[node] < 0]
+    fixed.declare_var(*variables)
+    now = [of(bit.now) for bit in moving]
+    fixed.rule(reached(*(z3.BoolVal(bool(bit.start)) for bit in moving)))
+    fixed.rule(reached(*(of(bit.next) for bit in moving)), [reached(*now)])
+    fixed.rule(broken(), [reached(*now), of(step.bad)])
+    return fixed.query(broken()) == z3.unsat
+
+
+def _timed(method: Callable[[Step], bool], steps: int, answers: Any) -> None:
+    step = question(steps)
+    begun = time.process_time()
+    answer = method(step)
+    answers.put((answer, time.process_time() - begun))
+
+
+def measured(method: Callable[[Step], bool], steps: int, limit: float) -> tuple[bool | None, float]:
+    """The answer and the processor seconds, None when it is stopped at the limit."""
+    answers: Any = multiprocessing.Queue()
+    process = multiprocessing.Process(target=_timed, args=(method, steps, answers))
+    begun = time.monotonic()
+    process.start()
+    while process.is_alive() and answers.empty() and time.monotonic() - begun < limit:
+        process.join(0.1)
+    if answers.empty() and process.exitcode:
+        raise RuntimeError(f"{method.__name__} failed at {steps} steps")
+    answer = (None, limit) if answers.empty() else answers.get()
+    process.terminate()
+    process.join()
+    return answer
+
+
+def main() -> None:
+    """Print the table."""
+    limit = float(sys.argv[1]) if len(sys.argv) > 1 else 120.0
+    ours(question(4))  # what is compiled at the first call is loaded
+    print(f"{'steps':>5} {'ours s':>8} {'diagram s':>10} {'ratio':>8} {'z3 s':>8} {'ratio':>8}   answers")
+    done: set[str] = set()
+    for steps in SIZES:
+        step = question(steps)
+        begun = time.process_time()
+        answer = ours(step)
+        mine = time.process_time() - begun
+        columns, answers = [], [answer]
+        for name, method in (("diagram", diagram), ("z3", horn)):
+            theirs, seconds = (None, limit) if name in done else measured(method, steps, limit)
+            if theirs is None:
+                done.add(name)  # larger ones take longer
+            else:
+                answers.append(theirs)
+            more = ">" if theirs is None else " "
+            columns += [f"{more}{seconds:8.2f}", f"{more}{seconds / mine:6,.0f}x"]
+        agree = "agree" if len(set(answers)) == 1 else f"DIFFER: {answers}"
+        print(f"{steps:5} {mine:8.4f} {' '.join(columns)}   {'kept' if answer else 'open'}, {agree}", flush=True)
+
+
+if __name__ == "__main__":
+    main()
