@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Iterator
+from itertools import groupby
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -18,7 +19,7 @@ from .spreadsheet import Page, write_spreadsheet
 
 if TYPE_CHECKING:
     from ..faults.effects import Cell, Column, Effect, EffectTable
-    from ..faults.pairs import Pair
+    from ..faults.pairs import Pairs
     from ..sheets.fault_table import FaultRow
 
 SIGNS = {"kept": ".", "broken": "X", "not decided": "?", "not asked": "-"}
@@ -55,7 +56,7 @@ def faults(files: tuple[str, ...], as_json: bool, **options: Any) -> None:
 
 def _answer(paper: Paper, circuit: Circuit, options: dict[str, Any]) -> Answer:
     table = _table(circuit, options)
-    pairs = tuple(_pairs(circuit, table, options["seconds"])) if options["pairs"] else None
+    pairs = _pairs(circuit, table, options["seconds"]) if options["pairs"] else None
     written = [*_printed(paper, table, options), *_drawn(paper, table, options["svg"])]
     written += _spread_out(paper, table, options["xlsx"])
     promised = list(_promised(table))
@@ -79,10 +80,10 @@ def _progress(done: int, count: int) -> None:
     print(f"\r{done} of {count} faults ", end="\n" if done == count else "", file=sys.stderr, flush=True)
 
 
-def _pairs(circuit: Circuit, table: EffectTable, seconds: float) -> Iterator[Pair]:
+def _pairs(circuit: Circuit, table: EffectTable, seconds: float) -> Pairs:
     from ..faults.pairs import dangerous_pairs
 
-    yield from dangerous_pairs(api.wire(circuit), table.effects, seconds)
+    return dangerous_pairs(api.wire(circuit), table.effects, seconds)
 
 
 def _code(table: EffectTable) -> Code:
@@ -144,13 +145,19 @@ def _outcome(promise: Sentence, outcome: str) -> str:
     return outcome
 
 
-def _pairs_told(pairs: tuple[Pair, ...] | None) -> Iterator[str]:
+def _pairs_told(pairs: Pairs | None) -> Iterator[str]:
+    """Grouped by the fault that hides."""
     if pairs is None:
         return
     yield ""
-    yield f"{len(pairs)} second faults become dangerous while a first one hides:"
-    for pair in pairs:
-        yield f"  {pair.hidden.words}, then {pair.second.words}: {'; '.join(pair.broken)}"
+    yield f"{len(pairs.found)} second faults become dangerous while a first one hides:"
+    for hidden, group in groupby(pairs.found, key=lambda pair: pair.hidden.words):
+        yield f"  {hidden}, then"
+        for pair in group:
+            yield f"    {pair.second.words}: {'; '.join(pair.broken)}"
+    apart = f", {pairs.apart} that no promise depends on together" if pairs.apart else ""
+    left_out = f", {pairs.left_out} more were not looked at" if pairs.left_out else ""
+    yield f"{pairs.looked} pairs were looked at{apart}{left_out}; second faults only of kinds that let current flow."
 
 
 def _counted(table: EffectTable, name: str) -> Iterator[str]:
@@ -159,7 +166,7 @@ def _counted(table: EffectTable, name: str) -> Iterator[str]:
 
 
 # ---- JSON, drawing, spreadsheet
-def _values(paper: Paper, table: EffectTable, pairs: tuple[Pair, ...] | None) -> dict[str, Any]:
+def _values(paper: Paper, table: EffectTable, pairs: Pairs | None) -> dict[str, Any]:
     values: dict[str, Any] = {
         "file": paper.name,
         "promises": [{"text": c.promise.text, "weight": c.weight, "asked": c.asked} for c in table.columns],
@@ -168,8 +175,9 @@ def _values(paper: Paper, table: EffectTable, pairs: tuple[Pair, ...] | None) ->
     }
     if pairs is not None:
         values["pairs"] = [
-            {"hidden": p.hidden.words, "second": p.second.words, "broken": list(p.broken)} for p in pairs
+            {"hidden": p.hidden.words, "second": p.second.words, "broken": list(p.broken)} for p in pairs.found
         ]
+        values["pairs_looked_at"], values["pairs_left_out"] = pairs.looked, pairs.left_out
     return values
 
 
