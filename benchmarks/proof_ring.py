@@ -5,7 +5,7 @@ of steps that are not neighbours ever in together? Inputs are free at every step
 gets the order of the ring, a relation for each relay and early quantification; z3 (`Fixedpoint`, its Spacer engine)
 one rule. Times are those of the processor; a reference that takes longer than the limit is stopped in a process of its
 own, and the ratio is then a lower bound. The answers are compared.
-Run: `python3 -m benchmarks.proof_ring [LIMIT_SECONDS]`
+Run: `python3 -m benchmarks.proof_ring [LIMIT_SECONDS]`; needs `dd` beside what the tests need (`pip install dd`).
 """
 
 from __future__ import annotations
