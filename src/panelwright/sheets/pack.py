@@ -36,17 +36,19 @@ LIST_NOTES = (
     "Worked out from the panel file; it knows nothing of what else is in the panel.",
 )
 
+MOST_WIRES_TESTED = 700  # beyond, the test sheets take minutes and are made only when they are asked for
+
 
 def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawing, ...]:
     """Rungs on as many pages as they need, power circuit, connections; upright: lists, labels, tests, sizing, parts.
 
-    Raises: KeyError for an unknown paper.
+    Without test sheets where there are more than `MOST_WIRES_TESTED` wires. Raises: KeyError for an unknown paper.
     """
     block, upright = title_block(wiring, from_file), list_paper(paper)
     listing = replace(block, notes=LIST_NOTES)
     pages = [(name, drawing, paper, block) for name, drawing in _drawings(wiring, *space_on(paper))]
     pages += [(name, drawing, upright, listing) for name, drawing in _lists(wiring, *space_on(upright))]
-    if wiring.wires:
+    if 0 < len(wiring.wires) <= MOST_WIRES_TESTED:
         tests = _tests((cold_sheet(wiring), live_sheet(wiring)), *space_on(upright))
         pages += [(name, drawing, upright, listing) for name, drawing in tests]
     sheet = size(wiring)
