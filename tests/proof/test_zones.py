@@ -19,7 +19,14 @@ from panelwright.faults.proving import prove_promises
 from panelwright.language import read
 from panelwright.wiring import wire
 
-from .timed_circuits import at_random, contradicts, panel_with_memory, panel_without_seconds, timed_panel
+from .timed_circuits import (
+    at_random,
+    contradicts,
+    interlocked,
+    panel_with_memory,
+    panel_without_seconds,
+    timed_panel,
+)
 from .timed_reference import Unrolled
 
 MOST_STEPS = 8  # laid out for the general solver
@@ -254,6 +261,46 @@ def test_no_run_contradicts_what_is_kept_at_any_speed(number):
     runs = [at_random(network, network.circuit, 100 * number + n, 12.0) for n in range(6)] if kept else []
 
     assert [promise.text for promise in kept for run in runs if contradicts(run, promise)] == []
+
+
+@pytest.mark.parametrize("make", [panel_without_seconds, timed_panel])
+@pytest.mark.parametrize("number", [8, 13, 20, 23, 151, 182])
+def test_no_run_contradicts_what_is_kept_with_a_mechanical_interlock(make, number):
+    """A contactor held out may move for a moment when both coils let go; panels in which this breaks something."""
+    network = Network(wire(read(interlocked(make(number))).circuit))
+    kept = [p.promise for p in prove(network, network.circuit.promises, seconds=3) if p.outcome == "kept"]
+    runs = [at_random(network, network.circuit, 100 * number + n, 20.0) for n in range(12)] if kept else []
+
+    assert network.circuit.interlocks
+    assert [promise.text for promise in kept for run in runs if contradicts(run, promise)] == []
+
+
+TWITCH = """panel "x"
+supplies
+  G1  dc supply  24 V  2 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  green  1 NO
+  H1  lamp  red  24 V dc
+devices on plate
+  K1  contactor  3 poles  1 NO + 1 NC  coil 24 V dc
+  K2  contactor  3 poles  1 NO + 1 NC  coil 24 V dc
+  K1 and K2 interlocked mechanically
+rungs from + to -
+  S1.no  K1.coil
+  K1.no  K2.coil
+  K2.no  H1
+promises
+  never K2 is in
+  K1 and K2 are never in together
+"""
+
+
+def test_a_contactor_held_out_may_move_while_its_magnet_pulls():
+    """K2 is fed only while K1 holds it out; when both let go at once, its magnet may find it free for a moment."""
+    circuit = read(TWITCH).circuit
+    twitch, together, *_ = prove_promises(circuit)
+
+    assert [twitch.outcome, twitch.fails, together.outcome] == ["broken", True, "kept"]
 
 
 @pytest.mark.long

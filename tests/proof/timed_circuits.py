@@ -40,6 +40,13 @@ def panel_without_seconds(number: int) -> str:
     return "\n".join([f"{head}promises", *rows]) + "\n"
 
 
+def interlocked(text: str) -> str:
+    """One of the circuits above with two contactors of which each holds the other out mechanically."""
+    contactor = "contactor 3 poles 6 NO + 6 NC coil 24 V dc"
+    both = text.replace("K1 relay 4 CO coil 24 V dc", f"K1 {contactor}")
+    return both.replace(f"K2 {contactor}", f"K2 {contactor}\nK1 and K2 interlocked mechanically")
+
+
 def _rows(rng: random.Random, memory: str) -> list[str]:
     timers = [f"T{n}" for n in range(1, rng.choice((2, 2, 3)))]
     coils = ["K1", "K2", *timers]

@@ -160,6 +160,10 @@ class _Timing:
             return
         if sort == "star-delta":
             return  # see `timer`
+        if tag in self.held:  # let go by the other one while its magnet pulls, it has its travel to go
+            self._magnet(tag, fast, slow)
+            self._follows(tag, "", drive.want, slow)
+            return
         doubtful = self._both_coils(device) if sort == "latching" else drive.doubtful
         sent_in, sent_out = g.and_(doubtful ^ 1, drive.want), g.and_(doubtful ^ 1, drive.want ^ 1)
         op, rest = self.cone.operated(tag), self.cone.at_rest(tag)
@@ -167,8 +171,6 @@ class _Timing:
         travels = (fast.travel_s, slow.travel_s)
         ins = _leaving((fast.operate_s, slow.operate_s), travels)
         outs = ins if sort == "latching" else _leaving((fast.release_s, slow.release_s), travels)
-        if tag in self.held:  # let go by the other one, it has its travel to go, whatever went before
-            ins = (0.0, ins[1])
         going_in = g.and_(sent_in, g.or_(op ^ 1, with_in))
         going_out = g.and_(sent_out, g.or_(rest ^ 1, with_out))
         clock = self._clock(tag, going_in, going_out, loose=doubtful)
@@ -214,18 +216,30 @@ class _Timing:
         half = [g.and_(m, f ^ 1) for m, f in zip(may, full, strict=True)]
         return g.any_of([g.and_(*may), *half])
 
+    def _magnet(self, tag: str, fast: Times, slow: Times) -> int:
+        """The magnet of a coil that has a bit of its own: literal that it pulls. The contacts follow it."""
+        g, pulls = self.g, self.g.input(f"!{tag} magnet")
+        want, doubtful = self.cone.wants[tag, "coil"]
+        going_in, going_out = g.all_of([doubtful ^ 1, want, pulls ^ 1]), g.all_of([doubtful ^ 1, want ^ 1, pulls])
+        coil = self._clock(tag, going_in, going_out, loose=doubtful)
+        self._limit(coil, going_in, slow.operate_s - slow.travel_s)
+        self._limit(coil, going_out, slow.release_s - slow.travel_s)
+        self._pass(going_in, pulls, coil, fast.operate_s - fast.travel_s)
+        self._pass(going_out, pulls ^ 1, coil, fast.release_s - fast.travel_s)
+        return pulls
+
     def _stepping(self, drive: Drive, fast: Times, slow: Times) -> None:
         g, tag = self.g, drive.tag
-        armature = g.input(f"!{tag} armature")
+        pulls = g.input(f"!{tag} magnet")
         want, doubtful = self.cone.wants[tag, "pulse"]
-        going_in = g.all_of([doubtful ^ 1, want, armature ^ 1])
-        going_out = g.all_of([doubtful ^ 1, want ^ 1, armature])
-        clock = self._clock(f"{tag} armature", going_in, going_out, loose=doubtful)
+        going_in = g.all_of([doubtful ^ 1, want, pulls ^ 1])
+        going_out = g.all_of([doubtful ^ 1, want ^ 1, pulls])
+        clock = self._clock(f"{tag} magnet", going_in, going_out, loose=doubtful)
         self._limit(clock, going_in, slow.operate_s)
         self._limit(clock, going_out, slow.release_s)
-        self._pass(going_in, armature, clock, fast.operate_s - slow.travel_s)
+        self._pass(going_in, pulls, clock, fast.operate_s - slow.travel_s)
         if self.cone.circuit.by_tag[tag].mechanism.sort == "alternating":
-            self._pass(going_out, armature ^ 1, clock, fast.release_s - slow.travel_s)
+            self._pass(going_out, pulls ^ 1, clock, fast.release_s - slow.travel_s)
         self._follows(tag, "", g.input(f"!{tag} side"), slow)
 
     def _follows(self, tag: str, arm: str, want: int, slow: Times) -> None:
@@ -311,14 +325,8 @@ class _Timing:
 
     def _star_delta(self, tag: str, fast: Times, slow: Times) -> None:
         g = self.g
-        pulled, over, changed = (g.input(f"!{tag} {what}") for what in ("pulled", "over", "changed"))
-        want, doubtful = self.cone.wants[tag, "coil"]
-        going_in, going_out = g.all_of([doubtful ^ 1, want, pulled ^ 1]), g.all_of([doubtful ^ 1, want ^ 1, pulled])
-        coil = self._clock(tag, going_in, going_out, loose=doubtful)
-        self._limit(coil, going_in, slow.operate_s - slow.travel_s)
-        self._limit(coil, going_out, slow.release_s - slow.travel_s)
-        self._pass(going_in, pulled, coil, fast.operate_s - fast.travel_s)
-        self._pass(going_out, pulled ^ 1, coil, fast.release_s - fast.travel_s)
+        pulled = self._magnet(tag, fast, slow)
+        over, changed = (g.input(f"!{tag} {what}") for what in ("over", "changed"))
         star, pause = g.and_(pulled, over ^ 1), g.all_of([pulled, over, changed ^ 1])
         first, second = self._clock(f"{tag} time", star), self._clock(f"{tag} pause", pause)
         self._limit(first, star, slow.delay_s - fast.operate_s + slow.travel_s)

@@ -191,14 +191,18 @@ class Cone:
 
     def held_out(self, tag: str) -> int:
         """Another contactor holds this one out mechanically."""
-        g = self.model.gates
-        others = [b if a == tag else a for a, b in self.circuit.interlocks if tag in (a, b)]
-        return g.any_of(self.at_rest(other) ^ 1 for other in others)
+        return self.model.gates.any_of(self.at_rest(other) ^ 1 for other in self.holders(tag))
+
+    def holders(self, tag: str) -> list[str]:
+        """The contactors that hold this one out mechanically."""
+        return [b if a == tag else a for a, b in self.circuit.interlocks if tag in (a, b)]
 
     def _coil_device(self, device: Device) -> None:
         sort = device.mechanism.sort
         if sort == "relay":
             want, doubtful = self._want(device)
+            if self.holders(device.tag):  # its magnet may pull for a while after the coil is off, and find itself free
+                want, doubtful = self._magnet(device.tag, want, doubtful)[0], FALSE
             self._arm_moves(device.tag, "", self._unless_held(device.tag, want), doubtful)
         elif sort == "latching":
             self._latching(device)
@@ -256,17 +260,21 @@ class Cone:
     def _stepping(self, device: Device) -> None:
         """Impulse relays change at each pulse, alternating ones when the coil lets go."""
         model, g, tag = self.model, self.model.gates, device.tag
-        want, doubtful = self._want(device, "pulse")
-        armature = model.monitor(f"{tag} armature")
-        moves = model.choice(f"move {tag} armature")
-        after = model.if_(moves, want, armature)
-        model.remember(f"{tag} armature", armature, after)
-        model.moves.append(Move(tag, g.and_(model.differ(armature, want), doubtful ^ 1)))
+        armature, after = self._magnet(tag, *self._want(device, "pulse"))
         steps = g.and_(after, armature ^ 1) if device.mechanism.sort == "impulse" else g.and_(armature, after ^ 1)
         side = model.monitor(f"{tag} side")
         turned = model.if_(steps, side ^ 1, side)
         model.remember(f"{tag} side", side, turned)
         self._arm_moves(tag, "", turned)
+
+    def _magnet(self, tag: str, want: int, doubtful: int) -> tuple[int, int]:
+        """A magnet that follows its coil at a moment of its own choice: whether it pulls, now and after this step."""
+        model = self.model
+        pulls = model.monitor(f"{tag} magnet")
+        after = model.if_(model.choice(f"move {tag} magnet"), want, pulls)
+        model.remember(f"{tag} magnet", pulls, after)
+        model.moves.append(Move(tag, model.gates.and_(model.differ(pulls, want), doubtful ^ 1)))
+        return pulls, after
 
     def _timer(self, device: Device) -> None:
         """The armature follows the coil; the timed contacts follow it after a time that may end at any moment."""
@@ -312,9 +320,7 @@ class Cone:
     def _star_delta(self, device: Device, want: int, doubtful: int) -> None:
         """The plain contacts (star) are in until a time is up, the timed ones (delta) after a second time."""
         model, g, tag = self.model, self.model.gates, device.tag
-        pulled = model.monitor(f"{tag} pulled")
-        model.remember(f"{tag} pulled", pulled, model.if_(model.choice(f"move {tag} magnet"), want, pulled))
-        model.moves.append(Move(tag, g.and_(model.differ(pulled, want), doubtful ^ 1)))
+        pulled, _ = self._magnet(tag, want, doubtful)
         over, changed = model.monitor(f"{tag} over"), model.monitor(f"{tag} changed")
         star_up = g.and_(self._times_out(tag, pulled), model.choice(f"runs out {tag}"))
         now_over = g.and_(pulled, g.or_(over, star_up))
@@ -342,6 +348,14 @@ class Cone:
         model, g = self.model, self.model.gates
         for tag, aged, same in self._ages:
             model.remember(f"{tag} aged", aged, g.and_(same, g.or_(aged, self.quiet)))
+        for pair in self.circuit.interlocks:  # of two that set out at one instant, one is there first
+            if self.tags.issuperset(pair) and not self.panel.stuck.keys() & set(pair):
+                model.steps.append(g.and_(*(self._away_after(tag) for tag in pair)) ^ 1)
+
+    def _away_after(self, tag: str) -> int:
+        """The armature is away from rest after this step."""
+        after = {bit.name: bit.next for bit in self.model.bits if bit.tag == tag}
+        return after[f"{tag}:rest"] ^ 1 if f"{tag}:rest" in after else after[tag]
 
     @cached_property
     def quiet(self) -> int:

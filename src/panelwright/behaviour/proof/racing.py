@@ -34,7 +34,7 @@ State = dict[str, bool]
 
 @dataclass(frozen=True, slots=True)
 class Arm:
-    """Contacts that move together, or an armature. `arm`: "", ":timed" or " armature".
+    """Contacts that move together, or a magnet. `arm`: "", ":timed" or " magnet".
 
     `want`: literal of what it is driven to; `doubtful`: of a half fed coil that may do either.
     """
@@ -58,11 +58,9 @@ class RaceCone(Cone):
         self.arms.append(Arm(tag, arm, want, doubtful))
         super()._arm_moves(tag, arm, want, doubtful, start)
 
-    def _want(self, device: Device, drives: str = "coil") -> tuple[int, int]:
-        want, doubtful = super()._want(device, drives)
-        if drives == "pulse":
-            self.arms.append(Arm(device.tag, " armature", want, doubtful))
-        return want, doubtful
+    def _magnet(self, tag: str, want: int, doubtful: int) -> tuple[int, int]:
+        self.arms.append(Arm(tag, " magnet", want, doubtful))
+        return super()._magnet(tag, want, doubtful)
 
     def _timer(self, device: Device) -> None:
         super()._timer(device)
@@ -147,9 +145,9 @@ class RaceCone(Cone):
 
     def _places(self, arm: Arm) -> tuple[int, int]:
         """Literals "operated" and "at rest"."""
-        if arm.arm == " armature":
-            armature = self.model.gates.input(f"!{arm.tag} armature")
-            return armature, armature ^ 1
+        if arm.arm == " magnet":
+            pulls = self.model.gates.input(f"!{arm.tag} magnet")
+            return pulls, pulls ^ 1
         return self.operated(arm.tag, arm.arm), self.at_rest(arm.tag, arm.arm)
 
     def without_time(self, literal: int) -> int:

@@ -75,7 +75,10 @@ def _against(cone: Cone, position: Position, tag: str, moment: Moment, goes_in: 
         return None
     names = cone.panel.program.gates.inputs_of([cone.panel.program.may[coil] for coil in coils])
     held = _inputs(cone, moment)
-    return HalfFed(tag, "coil", tuple((name, held.get(name, False)) for name in names), not goes_in)
+    fact = HalfFed(tag, "coil", tuple((name, held.get(name, False)) for name in names), not goes_in)
+    if cone.holders(tag) and (fact in cone.panel.facts or tag not in _half_fed(cone, moment)):
+        return None  # held out by another, it moves with its magnet, which may be late
+    return fact
 
 
 def _inputs(cone: Cone, moment: Moment) -> dict[str, bool]:
