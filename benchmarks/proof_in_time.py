@@ -15,10 +15,10 @@ from time import process_time
 
 from panelwright.behaviour.proof.asking import atoms_of, tags_of
 from panelwright.behaviour.proof.cone import Cone
+from panelwright.behaviour.proof.in_time.proving import question
+from panelwright.behaviour.proof.in_time.walk import Found, TimedWalk
 from panelwright.behaviour.proof.monitors import Monitors, Watch
 from panelwright.behaviour.proof.panel import Panel
-from panelwright.behaviour.proof.timed_proving import question
-from panelwright.behaviour.proof.timed_walk import Found, TimedWalk
 from panelwright.circuit import Sentence
 from panelwright.electrics import Network
 from panelwright.language import read

@@ -7,12 +7,12 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from panelwright.behaviour.proof import clocks, timed_proving, timed_walk, zones
-from panelwright.behaviour.proof.joined_inputs import joined_inputs
+from panelwright.behaviour.proof.in_time import clocks, proving, walk, zones
+from panelwright.behaviour.proof.in_time.joined_inputs import joined_inputs
+from panelwright.behaviour.proof.in_time.proving import Question, question
+from panelwright.behaviour.proof.in_time.walk import OutOfTime
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.behaviour.proof.proving import Contradiction, _Proving, prove
-from panelwright.behaviour.proof.timed_proving import Question, question
-from panelwright.behaviour.proof.timed_walk import OutOfTime
 from panelwright.circuit import Is, Sentence
 from panelwright.electrics import Network
 from panelwright.faults.proving import prove_promises
@@ -217,8 +217,8 @@ def test_a_star_delta_timer_pauses_between_its_contacts(promise, outcome):
 # ---- against a general solver
 def asked(network: Network, promise: Sentence, seconds: float = 2.0) -> Question:
     """A promise as a walk."""
-    proving = _Proving(Panel(network), promise, seconds, "")
-    return question(proving.panel, promise, proving._tags(), proving._watch, time.monotonic() + seconds)
+    asking = _Proving(Panel(network), promise, seconds, "")
+    return question(asking.panel, promise, proving._tags(), proving._watch, time.monotonic() + seconds)
 
 
 @pytest.mark.parametrize("number", range(10))
@@ -367,7 +367,7 @@ def test_joined_inputs_change_no_answer(name, monkeypatch):
     circuit = read(next(Path("examples/circuits").glob(f"{name}-*.panel")).read_bytes()).circuit
     promises = tuple(p for p in circuit.promises if p.seconds is not None and not p.faults)
     together = [(proof.outcome, len(proof.course)) for proof in prove(wire(circuit), promises)]
-    monkeypatch.setattr(timed_proving, "joined_inputs", lambda panel, tags, keep: ())
+    monkeypatch.setattr(proving, "joined_inputs", lambda panel, tags, keep: ())
 
     assert [(proof.outcome, len(proof.course)) for proof in prove(wire(circuit), promises)] == together
 
@@ -401,7 +401,7 @@ def solver_agrees(number: int) -> bool:
 def test_a_walk_that_forgets_states_is_noticed(monkeypatch):
     """A zone that counts as seen because its state was seen: the general solver reaches more."""
     assert all(solver_agrees(number) for number in (13,))
-    monkeypatch.setattr(timed_walk, "covers", lambda wide, narrow: True)
+    monkeypatch.setattr(walk, "covers", lambda wide, narrow: True)
 
     assert not all(solver_agrees(number) for number in (13,))
 

@@ -6,8 +6,8 @@ from typing import Any
 
 import z3
 
-from panelwright.behaviour.proof.clocks import Clock
-from panelwright.behaviour.proof.timed_walk import TimedWalk
+from panelwright.behaviour.proof.in_time.clocks import Clock
+from panelwright.behaviour.proof.in_time.walk import TimedWalk
 
 
 class Unrolled:

@@ -18,6 +18,7 @@ from .cone import Cone
 from .courses import Moment, moments, told, two_told
 from .endless import unrestful
 from .explicit import TooLarge, Walk
+from .in_time.proving import InTime, decide_in_time
 from .monitors import Monitors, Watch
 from .panel import Panel
 from .racing import decide_race
@@ -26,7 +27,6 @@ from .replay import doubts, volts_say
 from .runs import Runs
 from .standing import promises_owed, waived_at
 from .symbolic import search
-from .timed_proving import InTime, decide_in_time
 from .unrolling import Course, Unrolling
 
 Outcome = Literal["kept", "broken", "not decided"]

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 
-from ...circuit import Condition, Is, Sentence
-from ...electrics.gates import FALSE, TRUE
-from .asking import atoms, atoms_of
-from .assuming import Assumed, assume
+from ....circuit import Condition, Is, Sentence
+from ....electrics.gates import FALSE, TRUE
+from ..asking import atoms, atoms_of
+from ..assuming import Assumed, assume
+from ..cone import Cone
+from ..monitors import Monitors, Watch
 from .clocks import Clock, Limit, Pass, Timing
-from .cone import Cone
-from .monitors import Monitors, Watch
-from .timed_cone import TimedCone
+from .cone import TimedCone
 from .zones import ticks_at_least, ticks_at_most
 
 

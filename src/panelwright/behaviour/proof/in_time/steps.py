@@ -9,8 +9,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
-from .clauses import Step
-from .timed_cone import Beyond
+from ..clauses import Step
+from .cone import Beyond
 
 MOST_SETTINGS = 4096
 MOST_FREE = 16  # bits that the first state leaves open

@@ -11,10 +11,10 @@ from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from .clauses import Step
+from ..clauses import Step
 from .clocks import Clock, Timing
 from .deadlines import Late
-from .timed_steps import Place, Steps
+from .steps import Place, Steps
 from .zones import Source, Zone, at_most, blurred, can_exceed, can_fall_short, covers, delayed, rearranged, tightened
 
 MOST_NODES = 60_000

@@ -9,11 +9,11 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 
-from ...circuit import Device
-from ...electrics.gates import FALSE, TRUE
-from .cone import Cone
+from ....circuit import Device
+from ....electrics.gates import FALSE, TRUE
+from ..cone import Cone
+from ..panel import Panel
 from .joined_inputs import JoinedInputs
-from .panel import Panel
 
 
 class Beyond(Exception):

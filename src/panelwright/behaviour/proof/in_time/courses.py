@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from .clocks import Clock
 from .deadlines import Late
-from .timed_steps import Place
-from .timed_walk import Found, TimedWalk
+from .steps import Place
+from .walk import Found, TimedWalk
 from .zones import TICKS_PER_S, Difference, times_of_course
 
 Reading = tuple[int, int]  # (number of a moment, ticks): a clock shows now minus that moment plus the ticks

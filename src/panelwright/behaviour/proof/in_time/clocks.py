@@ -9,12 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from ...circuit import Device
-from ...electrics.gates import FALSE
-from ..injection import NEVER_S
-from ..times import SLOW_TRAVEL_S, Times
-from .cone import HAND, Running
-from .timed_cone import Drive, TimedCone
+from ....circuit import Device
+from ....electrics.gates import FALSE
+from ...injection import NEVER_S
+from ...times import SLOW_TRAVEL_S, Times
+from ..cone import HAND, Running
+from .cone import Drive, TimedCone
 from .zones import ticks_at_least, ticks_at_most
 
 HAND_TRAVEL_S = 2 * SLOW_TRAVEL_S  # a slow hand that turns round on the way

@@ -5,20 +5,20 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 
-from ...circuit import Sentence
-from .asking import atoms_of
-from .assuming import Assumed, tags_assumed
-from .clauses import Step
+from ....circuit import Sentence
+from ..asking import atoms_of
+from ..assuming import Assumed, tags_assumed
+from ..clauses import Step
+from ..cone import Cone
+from ..courses import Moment, moments
+from ..monitors import Watch
+from ..panel import Panel
 from .clocks import device_timing
-from .cone import Cone
-from .courses import Moment, moments
+from .cone import Beyond, TimedCone
+from .courses import moments_of
 from .deadlines import assume_in_time, watch_in_time
 from .joined_inputs import joined_inputs
-from .monitors import Watch
-from .panel import Panel
-from .timed_cone import Beyond, TimedCone
-from .timed_courses import moments_of
-from .timed_walk import Found, OutOfTime, TimedWalk
+from .walk import Found, OutOfTime, TimedWalk
 from .zones import TICKS_PER_S
 
 

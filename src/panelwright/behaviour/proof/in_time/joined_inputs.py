@@ -10,7 +10,7 @@ from collections.abc import Collection, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from .panel import Panel
+from ..panel import Panel
 
 
 @dataclass(frozen=True, slots=True)
