@@ -218,7 +218,7 @@ def test_a_star_delta_timer_pauses_between_its_contacts(promise, outcome):
 def asked(network: Network, promise: Sentence, seconds: float = 2.0) -> Question:
     """A promise as a walk."""
     asking = _Proving(Panel(network), promise, seconds, "")
-    return question(asking.panel, promise, proving._tags(), proving._watch, time.monotonic() + seconds)
+    return question(asking.panel, promise, asking._tags(), asking._watch, time.monotonic() + seconds)
 
 
 @pytest.mark.parametrize("number", range(10))
