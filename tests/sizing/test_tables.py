@@ -1,10 +1,8 @@
-"""The tables: every row with a source, the printed cells typed again, and the physics that holds between them."""
+"""The tables: every row with a source, and the physics that holds between them."""
 
 from __future__ import annotations
 
-import csv
 import importlib.util
-import tomllib
 from itertools import pairwise
 from pathlib import Path
 
@@ -16,15 +14,9 @@ from panelwright.sizing.drops import AwgImpedanceRow
 from panelwright.sizing.motors import GuideRow, ThreePhaseRow
 from panelwright.sizing.tables import FOLDER, TableError, TableRow, read_table, remarks_of, rows_of
 
+from .csv_cells import TABLES, cells
+
 DOCS = Path(__file__).parents[2] / "docs"
-TABLES = sorted(FOLDER.glob("*.csv"))
-PRINTED = tomllib.loads((Path(__file__).parent / "printed.toml").read_text(encoding="utf-8"))
-
-
-def cells(path: Path) -> list[dict[str, str]]:
-    """The rows of a table as text."""
-    lines = (line for line in path.read_text(encoding="utf-8").splitlines() if not line.startswith("#"))
-    return list(csv.DictReader(lines))
 
 
 @pytest.mark.parametrize("path", TABLES, ids=lambda path: path.stem)
@@ -37,23 +29,6 @@ def test_every_row_says_where_it_is_from(path: Path) -> None:
     for row in rows:
         assert row["source"]
         assert row["trust"] in TRUSTS
-
-
-@pytest.mark.parametrize("name", PRINTED)
-def test_printed_cells_are_typed_again(name: str) -> None:
-    """Each cell that was read in a published copy (named in printed.toml) is in the table as it was read."""
-    known = {tuple(_number(cell) for cell in list(row.values())[:-2]) for row in cells(FOLDER / f"{name}.csv")}
-    wanted = [tuple(_number(cell) for cell in line.split(",")) for line in PRINTED[name]["rows"].strip().splitlines()]
-
-    keys = 1 if name == "standard_ratings" else None
-    assert not [row for row in wanted if row not in {one[:keys] for one in known}]
-
-
-def _number(cell: str) -> str | float:
-    try:
-        return float(cell)
-    except ValueError:
-        return cell
 
 
 def test_the_page_of_tables_is_what_the_tables_say() -> None:

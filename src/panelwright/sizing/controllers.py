@@ -20,17 +20,19 @@ ROOM = 1.03  # a rating in kW or hp this near is meant
 
 
 class NemaRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """Horsepower of one size by voltage; `jog_` for plugging and jogging."""
+    """Horsepower of one size by voltage."""
 
     size: str
-    cont_a: float
     hp_200: float | None = None
     hp_230: float | None = None
     hp_460: float | None = None
-    jog_200: float | None = None
-    jog_230: float | None = None
-    jog_460: float | None = None
-    service_limit_a: float
+
+
+class NemaAmpsRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Amperes that one size carries for good in an enclosure."""
+
+    size: str
+    cont_a: float
 
 
 class NemaSingleRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -52,9 +54,8 @@ def nema_size(hp: float, volts: float, *, phases: int = 3, jogging: bool = False
     volt = THREE_COLUMNS.get(column or 0, "")
     if not volt:
         return None
-    name = f"{'jog' if jogging else 'hp'}_{volt}"
-    for row in rows_of("contactors_nema", NemaRow):
-        rated: float | None = getattr(row, name)
+    for row in rows_of("contactors_nema_jogging" if jogging else "contactors_nema", NemaRow):
+        rated: float | None = getattr(row, f"hp_{volt}")
         if rated is not None and rated * ROOM >= hp:
             return row.size, row, rated
     return None
@@ -93,20 +94,31 @@ def _nema_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
 
 
 def _nema_fitted(stop: Stop, size: str, own: float) -> Fitted | None:
-    said = next((fact.name for fact in stop.device.facts if fact.name.startswith("size ")), "")
+    said = _nema_said(stop)
     if not said:
         return _by_amps(stop, own)
     order = [row.size for row in rows_of("contactors_nema", NemaRow)]
-    fits = order.index(said.removeprefix("size ")) >= order.index(size)
-    return Fitted(f"{stop.device.tag} NEMA {said}", fits, "" if fits else f"size {size} is needed")
+    fits = order.index(said) >= order.index(size)
+    return Fitted(f"{stop.device.tag} NEMA size {said}", fits, "" if fits else f"size {size} is needed")
+
+
+def _nema_said(stop: Stop) -> str:
+    """The NEMA size that the file gives a contactor, "" for none."""
+    facts = stop.device.facts
+    return next((fact.name.removeprefix("size ") for fact in facts if fact.name.startswith("size ")), "")
 
 
 def _by_amps(stop: Stop, own: float) -> Fitted | None:
-    rating = rating_of(stop.device)
+    """Its rated amperes, else what its NEMA size carries, against what flows through it."""
+    said, rating, text, checked = _nema_said(stop), rating_of(stop.device), "", ""
+    if rating is None and said:
+        row = next(row for row in rows_of("contactors_nema_amps", NemaAmpsRow) if row.size == said)
+        rating, text, checked = row.cont_a, f"NEMA size {said}, ", f" ({row.source}, {row.trust})"
     if rating is None:
         return None
     fits = rating + 1e-9 >= own
-    return Fitted(f"{stop.device.tag} {in_amps(rating)}", fits, f"{'at least' if fits else 'less than'} {in_amps(own)}")
+    why = f"{'at least' if fits else 'less than'} {in_amps(own)}{checked}"
+    return Fitted(f"{stop.device.tag} {text}{in_amps(rating)}", fits, why)
 
 
 def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job, first: bool) -> Answer:

@@ -48,7 +48,7 @@ def earth_for_line(line_mm2: float) -> tuple[float, ShareRow]:
 
 def earth_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -> Answer | None:
     """The protective conductor of a branch; None while what it goes by is not known."""
-    fitted = _fitted(job.wiring, route.plate.tag)
+    fitted = fitted_earth(job.wiring, route.plate.tag)
     if not job.american:
         return _iec_earth(route, line, fitted, job) if line is not None else None
     amps = (rating_of(route.device.device) if route.device else None) or device.value
@@ -86,7 +86,7 @@ def _iec_earth(route: Route, line: Quantity, fitted: Quantity | None, job: Job) 
     )  # fmt: skip
 
 
-def _fitted(wiring: Wiring, tag: str) -> Quantity | None:
+def fitted_earth(wiring: Wiring, tag: str) -> Quantity | None:
     """The conductor that the file has at the PE terminal of a motor."""
     at = f"{tag}.PE"
     return next((wire.size for wire in wiring.wires if at in wire.ends and wire.size is not None), None)

@@ -8,7 +8,7 @@ from ..catalog.shelf import Trust
 from .answers import Working
 from .tables import TableRow, rows_of
 
-FILES = ("factors", "control_factors")
+FILES = ("factors", "control_factors", "feeder_factors")
 
 
 class FactorRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):

@@ -41,6 +41,7 @@ class CeilingRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True
     """Percent that exception 2 allows at most."""
 
     device: str
+    motor: str = ""
     percent: float
     current_max_a: float | None = None
     device_max_a: float | None = None
@@ -81,6 +82,7 @@ class BranchLimit:
     size_a: float
     under_a: float | None
     ceiling_a: float | None
+    ceiling_by: CeilingRow | None
     workings: tuple[Working, ...]
 
 
@@ -116,7 +118,9 @@ def branch_limit(amps: float, device: str, region: Region, motor: str = "three-p
     steps = [step(words, row, region.clause("branch device"))]
     fuses = device.endswith("fuse")
     if device == "instantaneous_trip_breaker":
-        return BranchLimit(device, percent, product, product, None, _ceiling(amps, device, product), tuple(steps))
+        return BranchLimit(
+            device, percent, product, product, None, *_ceiling(amps, device, product, motor), tuple(steps)
+        )
     size = next_size(product, fuses=fuses)
     under = size_below(product, fuses=fuses)
     if size > product + 1e-9:
@@ -124,18 +128,26 @@ def branch_limit(amps: float, device: str, region: Region, motor: str = "three-p
         steps.append(
             Working(words, f"{region.clause('branch exception 1')}, {region.clause('standard sizes')}", "NEC 240.6(A)")
         )
-    return BranchLimit(device, percent, product, size, under, _ceiling(amps, device, size), tuple(steps))
+    return BranchLimit(device, percent, product, size, under, *_ceiling(amps, device, size, motor), tuple(steps))
 
 
-def _ceiling(amps: float, device: str, size: float) -> float | None:
-    """What exception 2 allows where the motor will not start on less."""
+def _ceiling(amps: float, device: str, size: float, motor: str) -> tuple[float | None, CeilingRow | None]:
+    """What exception 2 allows where the motor will not start on less; a fuse stays in its class (up to 600 A)."""
     for row in rows_of("branch_ceilings", CeilingRow):
         fits = (row.current_max_a is None or amps <= row.current_max_a) and (
             row.device_max_a is None or size <= row.device_max_a
         )
-        if row.device == device and fits:
-            return amps * row.percent / 100
-    return None
+        if row.device == device and row.motor in ("", motor) and fits:
+            return min(amps * row.percent / 100, row.device_max_a or float("inf")), row
+    return None, None
+
+
+def _ceiling_rule(limit: BranchLimit, region: Region) -> str:
+    """The exception that a ceiling stands in, and a word where it was not read."""
+    row = limit.ceiling_by
+    assert row is not None
+    rule = row.source if row.device == "instantaneous_trip_breaker" else region.clause("branch exception 2")
+    return rule if row.trust == "seen" else f"{rule}, {row.trust}"
 
 
 def motor_row(plate: Plate) -> str:
@@ -199,7 +211,7 @@ def _nec_device(route: Route, amps: float, job: Job) -> Answer:
         why = f"not above {in_amps(first.product_a)}, without {job.region.clause('branch exception 1')}"
         also.insert(0, Allowed(f"{in_amps(first.under_a)} {KINDS[first.device]}", why, first.under_a))
     if first.ceiling_a and first.ceiling_a > first.size_a:
-        why = f"only if the motor does not start on {in_amps(first.size_a)}: {job.region.clause('branch exception 2')}"
+        why = f"only if the motor does not start on {in_amps(first.size_a)}: {_ceiling_rule(first, job.region)}"
         also.append(Allowed(f"up to {in_amps(first.ceiling_a)}", why, first.ceiling_a))
     fitted, missing = _nec_fitted(route, limits, amps)
     return Answer(

@@ -1,0 +1,46 @@
+"""What the tables of motor branches come to: ceilings of fuses and breakers, NEMA sizes by amperes."""
+
+from __future__ import annotations
+
+import pytest
+
+from panelwright.sizing import branch_limit, region_called
+
+from .motor_panels import PATH, STARTER, one, sheet
+
+NEC = region_called("NEC 2023")
+assert NEC is not None
+
+
+@pytest.mark.parametrize(
+    ("amps", "device", "ceiling"),
+    [(100, "nontime_delay_fuse", 400), (180, "nontime_delay_fuse", 600), (210, "nontime_delay_fuse", 630),
+     (240, "time_delay_fuse", 540), (300, "time_delay_fuse", 600), (400, "time_delay_fuse", 1200),
+     (100, "inverse_time_breaker", 400), (120, "inverse_time_breaker", 360)],
+)  # fmt: skip
+def test_a_fuse_stays_in_its_class_up_to_its_ceiling(amps: float, device: str, ceiling: float) -> None:
+    """400 and 225 % up to fuses of 600 A, 300 % above; breakers by the motor. NEC 2008 430.52(C)(1) exception 2."""
+    assert ceiling == branch_limit(amps, device, NEC).ceiling_a
+
+
+@pytest.mark.parametrize(
+    ("motor", "ceiling"), [("three-phase", 1300), ("three-phase design B energy efficient", 1700), ("dc", 1300)]
+)
+def test_an_instantaneous_trip_breaker_may_go_to_1300_or_1700_percent(motor: str, ceiling: float) -> None:
+    """NEC 430.52(C)(3) exception 1: 1300 %, design B energy efficient 1700 % (from memory)."""
+    assert ceiling == branch_limit(100, "instantaneous_trip_breaker", NEC, motor).ceiling_a
+
+
+def test_a_nema_size_is_judged_by_its_amperes_where_horsepower_does_not_rate_it() -> None:
+    """A slow motor of no said power takes 26 A: size 0 carries 18, size 1 27, NEMA ICS 2 (from memory), and says so."""
+    motor = "  M1  three-phase motor  460 V  26 A  890 rpm"
+    found = [
+        one(sheet(STARTER.format(fuse="60 A slow", overload="20 A to 30 A  set 26 A").replace("dc", f"dc  {size}"),
+                  motor, PATH), "Q1", "contactor").fitted
+        for size in ("size 0", "size 1")
+    ]  # fmt: skip
+
+    assert [("Q1 NEMA size 0, 18 A", False), ("Q1 NEMA size 1, 27 A", True)] == [
+        (fitted.text, fitted.fits) for fitted in found if fitted is not None
+    ]
+    assert all("from memory" in fitted.why for fitted in found if fitted is not None)
