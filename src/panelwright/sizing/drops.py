@@ -193,10 +193,15 @@ def _run_steps(run: Run, taking: Taking) -> tuple[Working, Working]:
 
 def _longest(run: Run, times: float) -> Allowed:
     """How long the run may be on that conductor, in the unit that was typed."""
-    feet = "ft" in run.length.text or "feet" in run.length.text or "foot" in run.length.text
     metres = run.length.value * times
-    length = amount(metres / FOOT_M, "ft", 3) if feet else amount(metres, "m", 3)
-    return Allowed(length, f"the longest run on {run.size.text} within the limit", metres)
+    why = f"the longest run on {run.size.text} within the limit"
+    return Allowed(length_told(metres, run.length), why, metres)
+
+
+def length_told(metres: float, like: Quantity | None) -> str:
+    """A length in feet where `like` was typed in feet, else in metres."""
+    feet = like is not None and any(unit in like.text for unit in ("ft", "feet", "foot"))
+    return amount(metres / FOOT_M, "ft", 3) if feet else amount(metres, "m", 3)
 
 
 def _starting(route: Route, current: Current, taking: Taking, runs: Sequence[Run], job: Job) -> tuple[Answer, ...]:

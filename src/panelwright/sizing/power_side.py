@@ -9,6 +9,7 @@ from .branch import CONDUCTOR, chosen_or_fitted, conductor_answer, with_small_no
 from .controllers import CONTACTOR, DISCONNECT, contactor_answers, disconnect_answer
 from .drops import drop_answers
 from .earthing import EARTH, earth_answer
+from .fault_loop import loop_answer
 from .feeders import LOAD, feeder_answers
 from .heat import heat_answers
 from .job import Job
@@ -16,7 +17,7 @@ from .motors import Current, full_load, full_load_answer
 from .overloads import overload_answers
 from .protection import DEVICE, Behind, device_answer
 from .routes import Route, routes_of
-from .short_circuit import opening_answer, rating_answers
+from .short_circuit import let_through_answer, rating_answers
 from .tables import OutsideTable
 from .torque import TORQUE, torque_answers
 
@@ -67,7 +68,9 @@ def _motor(route: Route, current: Current, behind: Behind, job: Job) -> Iterator
     yield from _inside(name, CONTACTOR, lambda: contactor_answers(route, current, job))
     yield from _inside(name, DISCONNECT, lambda: (disconnect_answer(route, current, job),))
     line = chosen_or_fitted(route, conductor)
-    yield from _inside(name, EARTH, lambda: (earth_answer(route, device, line, job), opening_answer(route, line, job)))
+    yield from _inside(name, EARTH, lambda: (earth_answer(route, device, line, job),))
+    for against in (let_through_answer, loop_answer):
+        yield from filter(None, (against(route, device, line, job),))
     yield from drop_answers(route, current, line, job)
 
 

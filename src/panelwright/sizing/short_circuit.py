@@ -5,14 +5,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..circuit import Device, Quantity
-from .answers import Answer, Fitted, Missing, Working, amount, line_with
+from .answers import Answer, Fitted, Missing, Working, amount, in_amps, line_with
 from .factors import factor, step
+from .fault_loop import GateRow, device_kind
 from .job import Job
 from .plates import WATTS_PER_HP
+from .protection import rating_of
 from .routes import Route
 from .tables import TableRow, rows_of
 
-RATING, OPENING = "short-circuit rating", "short circuit opened"
+RATING, LET_THROUGH = "short-circuit rating", "let-through energy"
 PVC_C = 70.0
 DEFAULTS = {
     "breaker": "circuit breaker (including GFCI type)",
@@ -22,6 +24,15 @@ DEFAULTS = {
     "disconnect": "switch unit",
     "terminal strip": "terminal block or power distribution block",
 }
+
+
+class LimitRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """What an energy-limiting breaker lets through at most, up to a rating and a short-circuit current."""
+
+    curve: str
+    rating_max_a: float
+    fault_a: float
+    let_through_a2s: float
 
 
 class AssumedRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -106,22 +117,65 @@ def _ratings(routes: Sequence[Route], job: Job) -> Iterator[tuple[Device, float 
             )
 
 
-def opening_answer(route: Route, conductor: Quantity | None, job: Job) -> Answer | None:
-    """How soon the branch device has to open a short circuit before the conductor is too hot: t = (k S / I) squared.
+def let_through_answer(route: Route, device: Answer, conductor: Quantity | None, job: Job) -> Answer | None:
+    """What the branch device may let through in a short circuit: (k S) squared, against what it lets through.
 
-    None for the NEC, whose percentages stand in for it, and while current or conductor are not known.
+    None for the NEC, whose percentages stand in for it, and while the conductor is not known.
+    Source: IEC 60364-4-43 434.5.2.
     """
-    fault, _ = _fault(job)
-    if job.american or fault is None or conductor is None or job.site.insulation_c != PVC_C:
+    if job.american or conductor is None:
         return None
-    k = factor("k copper pvc")
-    area, amps = conductor.value * 1e6, fault * 1000
-    seconds = (k.value * area / amps) ** 2
-    words = f"({k.value:g} x {amount(area, 'mm2')} / {amount(amps, 'A')}) squared = {amount(1000 * seconds, 'ms', 2)}"
-    most = amount((k.value * area) ** 2, "A2s", 3)
-    limit = f"the branch device may let at most {most} through: compare with its data"
-    choice = f"within {amount(1000 * seconds, 'ms', 2)} at {amount(fault, 'kA')}"
-    return Answer(route.plate.name, OPENING, choice, seconds, "s", (step(words, k), Working(limit)))
+    k = factor("k copper pvc" if job.site.insulation_c <= PVC_C else "k copper xlpe")
+    area = conductor.value * 1e6
+    most = (k.value * area) ** 2
+    fault, _ = _fault(job)
+    words = f"({k.value:g} x {amount(area, 'mm2')}) squared = {_joules(most)}"
+    steps = [step(words, k, job.region.clause("let-through"))]
+    if fault is not None:
+        steps.append(Working(f"at {amount(fault, 'kA')} the conductor bears that for {_milliseconds(most, fault)}"))
+    lets, fitted = _lets_through(route, device, fault, most)
+    return Answer(
+        route.plate.name, LET_THROUGH, f"at most {_joules(most)}", most, "A2s",
+        (*steps, *((lets,) if lets else ())), (), fitted,
+    )  # fmt: skip
+
+
+def _joules(a2s: float) -> str:
+    return amount(a2s / 1000, "kA2s", 3)
+
+
+def _milliseconds(a2s: float, kilo_amps: float) -> str:
+    return amount(a2s / (kilo_amps * 1000) ** 2 * 1000, "ms", 2)
+
+
+def _lets_through(
+    route: Route, device: Answer, fault: float | None, most: float
+) -> tuple[Working | None, Fitted | None]:
+    """What the device of the file lets through at most, by its standard."""
+    if route.device is None:
+        return None, None
+    tag, rating = route.device.device.tag, rating_of(route.device.device)
+    row = let_through(rating, device_kind(route.device.device), fault) if rating else None
+    if row is None:
+        return None, Fitted(tag, None, "compare with what its maker prints")
+    kind = "gG" if isinstance(row, GateRow) else f"{row.curve}, energy-limiting class 3"
+    words = f"{tag} {in_amps(rating or 0.0)} {kind}: lets {_joules(row.let_through_a2s)} through at most"
+    fits = row.let_through_a2s <= most
+    why = f"lets {_joules(row.let_through_a2s)} through at most" if fits else "compare with what its maker prints"
+    return step(words, row), Fitted(f"{tag} {in_amps(rating or 0.0)}", True if fits else None, why)
+
+
+def let_through(rating_a: float, sort: str, fault_ka: float | None) -> GateRow | LimitRow | None:
+    """What a gG fuse or a B or C curve breaker lets through at most, as a row; None where no standard says.
+
+    A breaker needs the short-circuit current in kA. Source: IEC 60269-2; EN 60898-1 annex ZA (class 3), from memory.
+    """
+    if sort == "gG":
+        return next((row for row in rows_of("fuse_gates", GateRow) if row.rating_a == rating_a), None)
+    if fault_ka is None:
+        return None
+    rows = (row for row in rows_of("breaker_let_through", LimitRow) if row.curve == sort)
+    return next((r for r in rows if rating_a <= r.rating_max_a and fault_ka * 1000 <= r.fault_a), None)
 
 
 def _fault(job: Job) -> tuple[float | None, tuple[Missing, ...]]:
