@@ -13,9 +13,8 @@ from panelwright.sizing.dc_supplies import average_and_peak
 from panelwright.sizing.factors import factor
 from panelwright.sizing.long_lines import drop_out_metres, pick_up_metres
 from panelwright.sizing.regions import Region, region_called
-from panelwright.sizing.tables import rows_of
 from panelwright.sizing.transformer_protection import most_on_primary, transformer_amps, transformer_ceiling
-from panelwright.sizing.transformers import InrushRow, next_made, transformer_by_dip
+from panelwright.sizing.transformers import next_made, transformer_by_dip
 
 
 def nec() -> Region:
@@ -140,11 +139,3 @@ def test_a_contact_never_bears_more_at_more_volts(code: str) -> None:
         assert higher.break_a <= lower.break_a * 1.03
     assert all(one is not None for one in found)
     assert code_capacity(code, int(code[1:]) + 1) is None
-
-
-def test_the_chart_of_transformers_rises_both_ways() -> None:
-    """A larger size bears more inrush; more is borne where the volts may fall lower."""
-    rows = rows_of("transformer_inrush", InrushRow)
-    for smaller, larger in pairwise(rows):
-        assert smaller.inrush_90 < larger.inrush_90
-    assert all(row.inrush_95 < row.inrush_90 < row.inrush_85 for row in rows)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import importlib.util
-from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -54,39 +53,6 @@ def test_disputed_cells_are_the_right_ones(hp: float, column: str, amps: float) 
     assert amps == getattr(row, column)
 
 
-@pytest.mark.parametrize(
-    ("name", "falling"),
-    [
-        ("motor_current_3ph", False),
-        ("motor_current_1ph", False),
-        ("motor_current_dc", False),
-        ("motor_current_iec", False),
-        ("locked_rotor_3ph", False),
-        ("locked_rotor_1ph", False),
-        ("ampacity", False),
-        ("ampacity_machine", False),
-        ("ampacity_installation", False),
-        ("ambient_30c", True),
-        ("ambient_machine", True),
-        ("ambient_installation", True),
-        ("bundling", True),
-        ("conductor_resistance_mm2", True),
-        ("conductor_impedance_awg", True),
-    ],
-)
-def test_columns_rise_or_fall(name: str, falling: bool) -> None:
-    """More power more current, more copper less resistance, warmer air smaller factor; small steps may stand still."""
-    rows = cells(FOLDER / f"{name}.csv")
-    first = next(iter(rows[0]))
-    for column in rows[0]:
-        if column in (first, "source", "trust", "ambient_max_c", "n_max", "n_min") or column.startswith(("x_", "z085")):
-            continue
-        values = [float(row[column]) for row in rows if row[column]]
-        steps = list(pairwise(values))
-
-        assert not [pair for pair in steps if (pair[1] > pair[0] if falling else pair[1] < pair[0])], column
-
-
 def test_voltages_of_the_motor_table_go_together() -> None:
     """Within rounding 200 V is 1.15, 208 V 1.1, 460 V 0.5 and 575 V 0.4 of the 230 V current: the power is the same."""
     for row in rows_of("motor_current_3ph", ThreePhaseRow):
@@ -95,17 +61,6 @@ def test_voltages_of_the_motor_table_go_together() -> None:
         for amps, share in ((row.a_200v, 1.15), (row.a_208v, 1.1), (row.a_460v, 0.5), (row.a_575v, 0.4)):
             assert amps is not None
             assert amps == pytest.approx(row.a_230v * share, rel=0.035, abs=0.06)
-
-
-def test_columns_of_temperature_rise() -> None:
-    """A better insulation never carries less; aluminium never more than copper."""
-    for row in rows_of("ampacity", AmpacityRow):
-        if row.a_cu60 is None or row.a_cu75 is None or row.a_cu90 is None:
-            continue
-        assert row.a_cu60 <= row.a_cu75 <= row.a_cu90
-        for celsius in (60.0, 75.0, 90.0):
-            copper, aluminium = row.amps(celsius), row.amps(celsius, "al")
-            assert aluminium is None or (copper is not None and aluminium < copper)
 
 
 def test_machine_capacities_are_those_of_installations_at_40_c() -> None:
