@@ -26,6 +26,15 @@ def test_the_files_have_no_mistake(name: str) -> None:
     assert () == read(FILES[name]).problems
 
 
+def test_a_panel_without_supplies_is_told_so_at_its_rungs() -> None:
+    """There are no rails to choose from; the mend says where they come from."""
+    text = 'panel "x"\ndevices on plate\n  H1  lamp  24 V dc\nrungs from + to -\n  H1'
+    problem = next(problem for problem in read(text).problems if problem.code == "PW104")
+
+    assert "no supply in this file names its rails." == problem.why
+    assert 'name it behind the word "rails" of a supply.' == problem.mend
+
+
 @pytest.mark.parametrize("slip", SLIPS, ids=[f"{slip['code']}-{n}" for n, slip in enumerate(SLIPS)])
 def test_a_slip_is_told_word_for_word(slip: dict) -> None:
     """What is wrong, where, why and how to mend it; nothing is reported twice, and nothing beside it."""

@@ -95,16 +95,20 @@ class Names:
         """Whether a rail is declared; if not, that is a problem."""
         if name in self.rails:
             return True
-        near = {"plus": "+", "minus": "-"}.get(name) or nearest(name, list(self.rails))
-        named = ", ".join(self.rails) or "none yet"
-        mend = f"write {near}" if near in self.rails else f"write one of {named}"
-        self.problems.append(
-            Problem(
-                "PW104", f"no rail called {name}", f"the rails that supplies name are {named}.",
-                mend + ', or add it to the rails of a supply under "supplies".', span,
-            )
-        )  # fmt: skip
+        self.problems.append(Problem("PW104", f"no rail called {name}", *self._rails_there_are(name), span))
         return False
+
+    def _rails_there_are(self, name: str) -> tuple[str, str]:
+        """Why a rail is not known, and what to write."""
+        if not self.rails:
+            return "no supply in this file names its rails.", 'name it behind the word "rails" of a supply.'
+        near = {"plus": "+", "minus": "-"}.get(name) or nearest(name, list(self.rails))
+        named = ", ".join(self.rails)
+        instead = near if near in self.rails else f"one of {named}"
+        return (
+            f"the rails that supplies name are {named}.",
+            f'write {instead}, or add it to the rails of a supply under "supplies".',
+        )
 
     def not_read(self, text: str) -> None:
         """Keep the words of a rung that could not be read, so that what they name is not told again elsewhere."""
