@@ -27,9 +27,9 @@ def holds_nearby(cone: Cone, bad: int, named: Collection[str], until: float) -> 
     """Whether a literal never holds, seen from the devices around those `named`; False says nothing."""
     vicinity = Vicinity(cone)
     if 0 < len(named) <= FEW:
-        return _part_holds(vicinity, [bad], named, until)
+        return holds_around(vicinity, [bad], named, until)
     parts = list(_parts(cone, bad))
-    return all(_part_holds(vicinity, [*rest, part], vicinity.tags_in(part), until) for rest, part in parts)
+    return all(holds_around(vicinity, [*rest, part], vicinity.tags_in(part), until) for rest, part in parts)
 
 
 def _parts(cone: Cone, literal: int) -> Iterator[tuple[list[int], int]]:
@@ -42,7 +42,8 @@ def _parts(cone: Cone, literal: int) -> Iterator[tuple[list[int], int]]:
     yield from ((rest, part) for part in choices[widest])
 
 
-def _part_holds(vicinity: Vicinity, bad: Iterable[int], tags: Collection[str], until: float) -> bool:
+def holds_around(vicinity: Vicinity, bad: Iterable[int], tags: Collection[str], until: float) -> bool:
+    """Whether some literals never hold together, seen from the devices around some; False says nothing."""
     for followed in _growing(vicinity.cone, tags):
         now = time.monotonic()
         if now > until or len(followed) > MOST_FOLLOWED * len(vicinity.cone.tags):

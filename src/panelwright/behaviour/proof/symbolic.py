@@ -25,6 +25,11 @@ def search(step: Step, named: Collection[str], until: float) -> tuple[Course | N
     """
     if holds_nearby(step.cone, step.bad, named, until):
         return None, "induction", -1
+    return search_whole(step, until)
+
+
+def search_whole(step: Step, until: float) -> tuple[Course | None, str, int]:
+    """The same, without a look at the near neighbours first."""
     unrolling = Unrolling(step)
     try:
         course, steps = unrolling.shortest(step.bad, FIRST_STEPS, until)
