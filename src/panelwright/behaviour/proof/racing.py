@@ -247,7 +247,8 @@ class Orders:
                 yield (f"?change {tag}", *(() if state[f"{tag} came from in"] else (f"?toward {tag}",)))
 
     def _told(self, came: Mapping[tuple[bool, ...], tuple[bool, ...] | None], one: State, other: State) -> TwoEnds:
-        differ = {a[0].partition(":")[0] for a, b in zip(self._stands(one), self._stands(other), strict=True) if a != b}
+        stands = zip(self.cone.arms, self._stands(one), self._stands(other), strict=True)
+        differ = {arm.tag for arm, a, b in stands if a != b}
         return TwoEnds(self._course(came, one), self._course(came, other), tuple(sorted(differ)))
 
     def _course(self, came: Mapping[tuple[bool, ...], tuple[bool, ...] | None], end: State) -> Course:
