@@ -3,12 +3,9 @@
 Reference: z3 (L. de Moura, N. Bjorner, Z3: an efficient SMT solver, TACAS 2008), its Fixedpoint engine Spacer.
 """
 
-import time
-
-import numpy as np
 import pytest
 
-from panelwright.behaviour.proof import explicit, induction, pairs, symbolic, vicinity
+from panelwright.behaviour.proof import explicit, induction, symbolic, vicinity
 from panelwright.electrics.gates import FALSE
 
 from .questions import by_z3, question_by_lot, solved, walked
@@ -63,11 +60,6 @@ def far_is_dead(honest):
     return lambda self, node, parts: honest(self, node, parts) if parts or node in self.vicinity.bit_of else FALSE
 
 
-def all_apart(honest):
-    """No pair is struck out."""
-    return lambda self, apart, until: np.zeros_like(apart)
-
-
 def only_first_half(honest):
     """Half of the ways to go on are forgotten."""
 
@@ -97,29 +89,3 @@ def test_a_planted_mistake_is_noticed(mistake, monkeypatch):
     monkeypatch.setattr(owner, name, lie(honest))
 
     assert disagreements(range(PLANTED)) != []
-
-
-def of_different_devices(tags):
-    """Every two sides of different devices."""
-    return np.array([[one != other for other in tags] for one in tags])
-
-
-def wrongly_excluded(seeds: range) -> list[int]:
-    """The seeds on which pairs are said to be apart that the walk sees together."""
-    asked = [(seed, question) for seed in seeds if (question := question_by_lot(seed)) is not None]
-    return [
-        seed
-        for seed, question in asked
-        if pairs.Exclusions(question.step).exclude(time.monotonic() + 10.0) and walked(question)
-    ]
-
-
-def test_what_is_excluded_is_never_walked_to(monkeypatch):
-    """Pairs that are never away from rest together, even where no run has shown any: a lie about them is noticed."""
-    monkeypatch.setattr(pairs.Exclusions, "_never_seen", lambda self, _: of_different_devices(self.tags))
-
-    assert [] == wrongly_excluded(range(PLANTED))
-
-    monkeypatch.setattr(pairs.Exclusions, "_broken_by_a_step", all_apart(None))
-
-    assert wrongly_excluded(range(PLANTED)) != []

@@ -68,12 +68,26 @@ class Step:
     @cached_property
     def gate_clauses(self) -> list[Clause]:
         """The gates alone."""
+        return self._clauses(node for node in self.nodes if self.gates.left[node] != INPUT)
+
+    def clauses_below(self, literals: Iterable[int]) -> list[Clause]:
+        """The gates alone, only those on which some literals depend."""
+        left, right = self.gates.left, self.gates.right
+        found: set[int] = set()
+        waiting = [literal >> 1 for literal in literals]
+        while waiting:
+            node = waiting.pop()
+            if node not in found and left[node] != INPUT:
+                found.add(node)
+                waiting += (left[node] >> 1, right[node] >> 1)
+        return self._clauses(sorted(found))
+
+    def _clauses(self, gates: Iterable[int]) -> list[Clause]:
+        left, right, number, variable = self.gates.left, self.gates.right, self._number, self.variable
         clauses: list[Clause] = [[self.true]]
-        for node in self.nodes:
-            if self.gates.left[node] != INPUT:
-                out = self._number[node]
-                a, b = self.variable(self.gates.left[node]), self.variable(self.gates.right[node])
-                clauses += ([-out, a], [-out, b], [out, -a, -b])
+        for node in gates:
+            out, a, b = number[node], variable(left[node]), variable(right[node])
+            clauses += ([-out, a], [-out, b], [out, -a, -b])
         return clauses
 
     @property

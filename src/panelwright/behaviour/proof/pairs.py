@@ -2,16 +2,22 @@
 
 Every pair that no run has shown together is taken for true; those that one step can break are struck out, until what
 is left holds by itself. What is left is true in every state, and often all that a larger question needs.
+Most pairs hold because something plain follows from the others ("K7 picks up only with K6 in; K6 and K2 are apart"):
+that is looked at first, in a compiled loop, and a solver is asked only about the pairs that it leaves in doubt.
 Source of the idea: C. Flanagan, K. R. M. Leino, Houdini, an annotation assistant for ESC/Java (2001), from memory.
 """
 
 from __future__ import annotations
 
+import hashlib
 import time
-from itertools import combinations
+from functools import cached_property
+from itertools import count
 from typing import TYPE_CHECKING, Any
+from weakref import WeakKeyDictionary
 
 from .clauses import Step
+from .panel import Panel
 from .runs import Runs
 
 if TYPE_CHECKING:
@@ -20,15 +26,18 @@ if TYPE_CHECKING:
 
     Flags = NDArray[np.bool_]
 
-MOST_SIDES = 700  # literals of which every two are looked at
-SEEN_S = 0.5  # of runs
+MOST_SIDES = 2000  # literals of which every two are looked at
+SEEN_S = 5.0  # of runs
 STEPS_WITHOUT_NEWS = 40  # of runs, after which no more are looked at
+
+_known: WeakKeyDictionary[Panel, dict[bytes, tuple[Flags, bool]]] = WeakKeyDictionary()
 
 
 class Exclusions:
     """Pairs of literals over the bits of a step that never hold together.
 
-    A literal here says "away from rest": it is false in the first state.
+    A literal here says "away from rest": it is false in the first state. What is worked out is kept with the panel,
+    so that the next question about the same devices finds it.
     """
 
     def __init__(self, step: Step) -> None:
@@ -40,76 +49,132 @@ class Exclusions:
 
     def exclude(self, until: float) -> bool:
         """Whether the pairs that hold by themselves leave no state in which what is asked of the step holds."""
+        apart = self.apart(until)
+        return apart is not None and self._is_enough(apart)
+
+    def apart(self, until: float) -> Flags | None:
+        """By two sides: they never hold together. None when the time is over, or for too few or too many sides."""
         if not 2 <= len(self.sides) <= MOST_SIDES:
-            return False
-        apart = self._never_seen(until)
-        while time.monotonic() < until:
-            struck = self._broken_by_a_step(apart, until)
+            return None
+        known = _known.setdefault(self.step.cone.panel, {})
+        apart, settled = known.get(self._name, (None, False))
+        if apart is None:
+            apart = self._never_seen(until)
+        while not settled:
+            struck = self._broken_by_a_step(apart, until) if time.monotonic() < until else None
             if struck is None:
-                return False
-            if not struck.any():
-                return self._is_enough(apart)
-            apart &= ~struck
-        return False
+                break
+            apart, settled = apart & ~struck, not struck.any()
+        known[self._name] = apart, settled
+        return apart if settled else None
+
+    @cached_property
+    def _arrays(self) -> tuple[Any, ...]:
+        """Gates as (left, right), then literals: the sides, the same after the step, and what holds in the step."""
+        import numpy as np
+
+        gates = self.step.gates
+        literals = (self.sides, self.after, self.step.demands)
+        return np.array(gates.left), np.array(gates.right), *(np.array(of, np.int64) for of in literals)
+
+    @cached_property
+    def _name(self) -> bytes:
+        """Equal for two steps exactly when the same is asked about their pairs."""
+        import numpy as np
+
+        from .run_loop import gates_below
+
+        left, right, sides, after, demands = self._arrays
+        gates = gates_below(left, right, np.concatenate((after, demands)))
+        parts = (sides, after, demands, gates, left[gates], right[gates])
+        lengths = np.array([len(part) for part in parts])
+        return hashlib.sha256(np.concatenate((lengths, *parts)).tobytes()).digest()
 
     def _never_seen(self, until: float) -> Flags:
         """Every two sides of different devices that no run has shown together."""
         import numpy as np
 
-        apart = np.array([[one != other for other in self.tags] for one in self.tags])
-        stop, quiet, left = min(until, time.monotonic() + SEEN_S), 0, apart.sum()
+        from .pair_loop import strike_met
+
+        _, number = np.unique(np.array(self.tags), return_inverse=True)
+        apart: Flags = number[:, None] != number[None, :]
+        stop, quiet, before = min(until, time.monotonic() + SEEN_S), 0, None
         for words in Runs(self.step).values(self.sides, stop):
-            lanes = np.unpackbits(np.ascontiguousarray(words).view(np.uint8), axis=1).astype(np.float32)
-            apart &= (lanes @ lanes.T) == 0
-            quiet, left = (quiet + 1 if apart.sum() == left else 0), apart.sum()
+            before = np.zeros_like(words) if before is None else before
+            quiet = 0 if strike_met(apart, words, before) else quiet + 1
+            before = words
             if quiet > STEPS_WITHOUT_NEWS:
                 break
         return apart
 
-    def _solver(self, apart: Flags) -> Any:
-        """One step from a state in which the pairs are apart."""
-        from pysat.solvers import Glucose4
+    def _doubtful(self, apart: Flags) -> Flags:
+        """The pairs that may be brought together by the step in which the first of them picks up."""
+        import numpy as np
 
-        step = self.step
-        solver = Glucose4(bootstrap_with=step.gate_clauses)
-        solver.append_formula([[one] for one in step.assumed])
-        away = [step.variable(one) for one in self.sides]
-        solver.append_formula([[-away[a], -away[b]] for a, b in self._pairs(apart)])
-        return solver
+        from .pair_loop import doubtful, users_of
 
-    @staticmethod
-    def _pairs(apart: Flags) -> list[tuple[int, int]]:
-        return [(a, b) for a, b in combinations(range(len(apart)), 2) if apart[a, b]]
+        left, right, sides, after, demands = self._arrays
+        first, users = users_of(left, right, np.concatenate((after, demands)))
+        found: Flags = doubtful(left, right, first, users, self._side_of, sides, after, demands, apart)
+        return found
+
+    @cached_property
+    def _side_of(self) -> Any:
+        """By node: its place among the sides, or -1."""
+        import numpy as np
+
+        left, _, sides, *_ = self._arrays
+        side_of = np.full(len(left), -1)
+        side_of[sides >> 1] = np.arange(len(sides))
+        return side_of
 
     def _broken_by_a_step(self, apart: Flags, until: float) -> Flags | None:
         """The pairs that one step brings together; None when the time is over."""
         import numpy as np
 
-        step, struck = self.step, np.zeros_like(apart)
-        solver = self._solver(apart)
+        struck, doubts = np.zeros_like(apart), self._doubtful(apart)
+        if not doubts.any():
+            return struck
+        step, solver = self.step, self._solver(apart, [*self.after, *self.step.demands])
         solver.append_formula([[one] for one in step.assumed_after])
-        after = [step.variable(one) for one in self.after]
-        partners = [set(np.flatnonzero(row).tolist()) for row in apart]
+        now, after = ([step.variable(one) for one in of] for of in (self.sides, self.after))
+        fresh = count(step.true + 1)
         try:
-            for a in range(len(after)):
-                while partners[a]:
-                    fresh = step.true + 1 + a * len(after) + len(partners[a])
-                    solver.add_clause([-fresh, *(after[b] for b in partners[a])])
-                    if not solver.solve([fresh, after[a]]):
+            for one in np.flatnonzero(doubts.any(axis=1)).tolist():
+                while (others := np.flatnonzero(doubts[one] & ~struck[one])).size:
+                    guard = next(fresh)
+                    solver.add_clause([-guard, *(after[other] for other in others.tolist())])
+                    if not solver.solve([guard, -now[one], after[one]]):
                         break
                     if time.monotonic() > until:
                         return None
                     model = solver.get_model()
                     held = np.array([model[abs(v) - 1] == v for v in after])
                     struck |= apart & held[:, None] & held[None, :]
-                    for one in np.flatnonzero(held).tolist():
-                        partners[one] -= set(np.flatnonzero(held).tolist())
         finally:
             solver.delete()
         return struck
 
+    def _solver(self, apart: Flags, literals: list[int]) -> Any:
+        """One step from a state in which the pairs are apart, as far as some literals depend on it."""
+        import numpy as np
+        from pysat.solvers import Glucose4
+
+        step = self.step
+        solver = Glucose4(bootstrap_with=step.clauses_below(literals))
+        solver.append_formula([[one] for one in step.assumed])
+        away = np.array([step.variable(one) for one in self.sides])
+        solver.append_formula((-away[np.argwhere(np.triu(apart))]).tolist())
+        return solver
+
     def _is_enough(self, apart: Flags) -> bool:
-        solver = self._solver(apart)
+        """Whether what is asked of the step cannot hold in a state with the pairs apart."""
+        from .pair_loop import each_names_a_pair
+
+        left, right, sides, *_ = self._arrays
+        if each_names_a_pair(left, right, self.step.bad, self._side_of, sides, apart):
+            return True
+        solver = self._solver(apart, [self.step.bad, *self.step.always, *self.step.steps])
         try:
             return not solver.solve([self.step.variable(self.step.bad)])
         finally:

@@ -6,10 +6,9 @@ What is seen here has a course of real steps behind it. What is not seen says no
 from __future__ import annotations
 
 import time
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import TYPE_CHECKING, Any
 
-from ...electrics.gates import Gates
 from .clauses import Step
 
 if TYPE_CHECKING:
@@ -27,56 +26,53 @@ MOST_S = 2.0
 
 
 class Runs:
-    """Runs of one model from rest, the inputs held for a while and then held otherwise."""
+    """Runs of one model from rest, the inputs held for a while and then held otherwise. The same seed runs alike."""
 
     def __init__(self, step: Step, seed: int = 1) -> None:
         import numpy as np
 
         self.step = step
         self.rng = np.random.default_rng(seed)
-        self.gates = Gates.of(step.gates)
-        self.row_of = {node: row for row, node in enumerate(self.gates.input_nodes)}
+        self.seed = self.rng.integers(1, 1 << 64, 1, dtype=np.uint64)
+        self.left, self.right = np.array(step.gates.left), np.array(step.gates.right)
         self.density = self.rng.choice(DENSITIES, LANES)
-        self.rows = np.zeros((len(self.gates.inputs), WORDS), dtype=np.uint64)
-        self.bit_rows = np.array([self.row_of[bit.now >> 1] for bit in step.bits], dtype=np.intp)
-        for bit, row in zip(step.bits, self.bit_rows, strict=True):
+        self.value = np.zeros((len(self.left), WORDS), dtype=np.uint64)
+        self.nows = np.array([bit.now >> 1 for bit in step.bits], dtype=np.int64)
+        self.nexts = np.array([bit.next for bit in step.bits], dtype=np.int64)
+        for bit in step.bits:
             at_rest = bit.name.endswith(":rest") or bit.name.startswith("supply:")
             if bit.start or (bit.start is None and at_rest):
-                self.rows[row] = ~np.uint64(0)
-        self.choices = self._choices()
-        self.hands = [bit for bit in step.bits if bit.input and f"?change {bit.name}" in step.gates.inputs]
-        self.hand_rows = self._rows("")
-        self.rest_rows, self.change_rows, self.toward_rows = (self._rows(w) for w in (":rest", "?change ", "?toward "))
+                self.value[bit.now >> 1] = ~np.uint64(0)
+        self.choices, self.often = self._choices()
+        self.moved = [bit for bit in step.bits if bit.input and f"?change {bit.name}" in step.gates.inputs]
+        self.hands = np.array([self._hand(bit.name) for bit in self.moved], dtype=np.int64).reshape(-1, 4)
 
     def sees(self, literal: int, until: float) -> bool:
         """Whether a state or step in which the literal holds is met."""
-        return any(words[0].any() for words in self.values([literal], until))
+        stop = min(until, time.monotonic() + MOST_S)
+        return any(words[0].any() for words in self.values([literal], stop))
 
-    def values(self, literals: list[int], until: float) -> Iterator[Words]:
+    def values(self, literals: Sequence[int], until: float) -> Iterator[Words]:
         """Words of the literals, step after step, only in lanes in which all that is assumed holds."""
         import numpy as np
 
-        wanted = [*literals, *self.step.demands, *(bit.next for bit in self.step.bits)]
-        first_next = len(wanted) - len(self.step.bits)
-        always = self.gates.words(self.rows, self.step.always) if self.step.always else self.rows[:0]
-        alive = np.bitwise_and.reduce(always, axis=0, initial=~np.uint64(0)) | np.zeros(WORDS, np.uint64)
-        self.gates.words(self.rows, wanted)  # the first call loads what is compiled
-        stop = min(until, time.monotonic() + MOST_S)
+        from .run_loop import advance, all_hold, choose, gates_below, work_out
+
+        wanted, demands = np.array(literals, np.int64), np.array(self.step.demands, np.int64)
+        gates = gates_below(self.left, self.right, np.concatenate((wanted, demands, self.nexts)))
+        flips = np.where(wanted & 1, ~np.uint64(0), np.uint64(0))[:, None]
+        work_out(self.left, self.right, gates, self.value)
+        alive = all_hold(self.value, np.array(self.step.always, np.int64), np.full(WORDS, ~np.uint64(0)))
         for _ in range(PHASES):
             targets = self._targets()
             for _ in range(2 * len(self.step.bits) + 10):
-                if time.monotonic() > stop or not alive.any():
+                if time.monotonic() > until or not alive.any():
                     return
-                self._choose(targets)
-                found = self.gates.words(self.rows, wanted)
-                allowed = alive & np.bitwise_and.reduce(
-                    found[len(literals) : first_next], axis=0, initial=~np.uint64(0)
-                )
-                yield found[: len(literals)] & allowed
-                before = self.rows[self.bit_rows]
-                after = (found[first_next:] & allowed) | (before & ~allowed)
-                self.rows[self.bit_rows] = after
-                if (before == after).all():
+                choose(self.value, self.choices, self.often, self.hands, targets, self.seed)
+                work_out(self.left, self.right, gates, self.value)
+                allowed = all_hold(self.value, demands, alive)
+                yield (self.value[wanted >> 1] ^ flips) & allowed
+                if not advance(self.value, self.nows, self.nexts, allowed):
                     break  # everything has come to rest
 
     def _drawn(self, chance: float | NDArray[np.float64]) -> Words:
@@ -85,22 +81,21 @@ class Runs:
 
         return np.packbits(self.rng.random(LANES) < chance, bitorder="little").view(np.uint64)
 
-    def _choices(self) -> dict[str, list[tuple[int, str]]]:
-        """The rows of the choices and what they belong to, by kind ("move", "change" ...)."""
-        found: dict[str, list[tuple[int, str]]] = {}
-        for row, name in enumerate(self.gates.inputs):
-            if name.startswith("?"):
-                kind, _, of = name[1:].partition(" ")
-                found.setdefault(kind, []).append((row, of))
-        return found
-
-    def _rows(self, word: str) -> Any:
-        """The rows of an input that belongs to each bit that is moved from outside; -1 where there is none."""
+    def _choices(self) -> tuple[Any, Any]:
+        """The nodes of the choices, and how often each is true."""
         import numpy as np
 
-        names = [f"{bit.name}{word}" if word.startswith(":") else f"{word}{bit.name}" for bit in self.hands]
-        literals = [self.step.gates.inputs.get(name) for name in names]
-        return np.array([-1 if one is None else self.row_of[one >> 1] for one in literals], dtype=np.intp)
+        from .run_loop import EVEN, OFTEN, SELDOM
+
+        often_by_kind = {"move": OFTEN, "up": SELDOM, "down": SELDOM}
+        chosen = [(name[1:], literal) for name, literal in self.step.gates.inputs.items() if name.startswith("?")]
+        often = [often_by_kind.get(name.partition(" ")[0], EVEN) for name, _ in chosen]
+        return np.array([literal >> 1 for _, literal in chosen], dtype=np.int64), np.array(often, dtype=np.int64)
+
+    def _hand(self, name: str) -> tuple[int, ...]:
+        """Nodes of an input that is moved from outside: operated, at rest, change, toward; -1 where there is none."""
+        names = (name, f"{name}:rest", f"?change {name}", f"?toward {name}")
+        return tuple(self.step.gates.inputs.get(one, -2) >> 1 for one in names)
 
     def _targets(self) -> Words:
         """Where each input goes in this phase: operated in the lanes of its row of words."""
@@ -108,28 +103,9 @@ class Runs:
 
         forms = self.step.cone.panel.forms
         rows: list[Words] = []
-        for bit in self.hands:
+        for bit in self.moved:
             if bit.name.startswith("supply:"):
                 rows.append(~self._drawn(SAFETY))
             else:
                 rows.append(self._drawn(SAFETY if forms.get((bit.tag, "")) == {"nc"} else self.density))
         return np.array(rows, dtype=np.uint64).reshape(len(rows), WORDS)
-
-    def _choose(self, targets: Words) -> None:
-        """Set the choices of one step: inputs go where they should, what wants to move mostly does."""
-        import numpy as np
-
-        for kind, of_kind in self.choices.items():
-            rows = [row for row, _ in of_kind]
-            drawn = self.rng.integers(0, 1 << 64, (len(rows), WORDS), dtype=np.uint64)
-            if kind == "move":
-                for _ in range(2):  # seven of eight
-                    drawn |= self.rng.integers(0, 1 << 64, (len(rows), WORDS), dtype=np.uint64)
-            elif kind in ("up", "down"):
-                for _ in range(4):
-                    drawn &= self.rng.integers(0, 1 << 64, (len(rows), WORDS), dtype=np.uint64)
-            self.rows[rows] = drawn
-        operated = self.rows[self.hand_rows]
-        rest = np.where(self.rest_rows[:, None] < 0, ~operated, self.rows[self.rest_rows])
-        self.rows[self.change_rows] = (targets & ~operated) | (~targets & ~rest)  # not yet where it goes
-        self.rows[self.toward_rows[self.toward_rows >= 0]] = targets[self.toward_rows >= 0]
