@@ -35,7 +35,7 @@ def test_motors_that_never_run_together_are_not_added_up() -> None:
     station = pw.size(pw.read_file("examples/orchard/lift-station.panel").circuit)
     texts = [one(found, "L", "feeder conductor").workings[0].text for found in (washer, station)]
 
-    assert ["5 A (M1) = 5 A", "6.8 A (M1) + 6.8 A (M2) + 0.3 A (G1) = 13.9 A"] == texts
+    assert ["carries 5 A (M1)", "6.8 A (M1) + 6.8 A (M2) + 0.3 A (G1) = 13.9 A"] == texts
 
 
 def test_an_ambient_beyond_the_table_is_said_and_the_rest_is_sized() -> None:

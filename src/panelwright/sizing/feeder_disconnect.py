@@ -22,7 +22,7 @@ def disconnect_of_all(feeder: Feeder, job: Job) -> Answer:
 def _nec(feeder: Feeder, total: float, job: Job) -> Answer:
     row, rule = factor("disconnect of all"), job.region.clause("feeder disconnect")
     least = total * row.value
-    steps = [step(f"{row.value:g} x ({_summed(feeder)}) = {in_amps(least)}", row, rule)]
+    steps = [step(f"{row.value:g} x {in_amps(total)} = {in_amps(least)}", row, rule)]
     running = {tag for tag, _ in feeder.heaviest()}
     held = {tag: amps for tag, amps in _held(feeder, job).items() if tag in running}
     with_held = sum(held.values()) + feeder.other_amps
@@ -64,7 +64,7 @@ def _iec(feeder: Feeder, total: float, job: Job) -> Answer:
         f"breaks {in_amps(breaks)}: {tag} with its rotor held {in_amps(held.get(tag, motors[tag]))}, the others running"
     )
     steps = (
-        Working(f"carries {_summed(feeder)} = {in_amps(total)}", rule, "IEC 60204-1", "from memory"),
+        Working(f"carries {_summed(feeder)}", rule, "IEC 60204-1", "from memory"),
         Working(words, rule, "IEC 60204-1", "from memory"),
     )
     choice = f"{_size('switch-disconnector', total)} in AC-23 (motor), lockable"
@@ -73,7 +73,8 @@ def _iec(feeder: Feeder, total: float, job: Job) -> Answer:
 
 def _summed(feeder: Feeder) -> str:
     loads = [*feeder.heaviest(), *((share.name, share.amps) for share in feeder.others)]
-    return " + ".join(in_amps(amps) for _, amps in loads)
+    terms = " + ".join(in_amps(amps) for _, amps in loads)
+    return terms if len(loads) == 1 else f"{terms} = {in_amps(sum(amps for _, amps in loads))}"
 
 
 def _held(feeder: Feeder, job: Job) -> dict[str, float]:

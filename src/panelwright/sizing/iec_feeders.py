@@ -38,7 +38,8 @@ def iec_conductor(feeder: Feeder, job: Job) -> Answer:
 def _load(feeder: Feeder) -> tuple[float, Working]:
     loads = [*feeder.heaviest(), *((share.name, share.amps) for share in feeder.others)]
     total = sum(amps for _, amps in loads)
-    return total, Working(f"{' + '.join(f'{in_amps(amps)} ({name})' for name, amps in loads)} = {in_amps(total)}")
+    terms = " + ".join(f"{in_amps(amps)} ({name})" for name, amps in loads)
+    return total, Working(f"{terms} = {in_amps(total)}" if len(loads) > 1 else f"carries {terms}")
 
 
 def _rating_ahead(feeder: Feeder, total: float) -> float | None:
@@ -95,8 +96,9 @@ def _ahead(feeder: Feeder, total: float) -> tuple[float, tuple[Working, ...]]:
     route = next(route for route, _ in feeder.motors if route.plate.tag == tag)
     bears = fuse_factor(route)
     least = bears.value * largest + total - largest
-    steps = [step(f"bears the start of {tag}: {bears.value:g} x {in_amps(largest)} + {in_amps(total - largest)} of the "
-                  f"others = {in_amps(least)}", bears)]  # fmt: skip
+    rest = f" + {in_amps(total - largest)} of the others" if total > largest + SAME else ""
+    words = f"bears the start of {tag}: {bears.value:g} x {in_amps(largest)}{rest} = {in_amps(least)}"
+    steps = [step(words, bears)]
     ahead = _fitted_ahead(feeder)
     behind = {stop.device.tag: stop.device for route, _ in feeder.motors if (stop := route.device) not in (None, ahead)}
     rated = [(amps, device) for device in behind.values() if (amps := rating_of(device)) is not None]

@@ -11,6 +11,8 @@ from .drops import drop_answers
 from .earthing import EARTH, earth_answer
 from .fault_loop import loop_answer
 from .feeders import LOAD, feeder_answers
+from .groups import QUESTION as GROUP
+from .groups import group_answers
 from .heat import heat_answers
 from .job import Job
 from .motors import Current, full_load, full_load_answer
@@ -31,6 +33,7 @@ def power_parts(job: Job) -> tuple[Part, ...]:
         for route, current in zip(routes, currents, strict=True)
     ]
     whole = {
+        "Groups of motors": _inside("groups", GROUP, lambda: group_answers(routes, currents, job)),
         "Feeder": _inside("feeder", LOAD, lambda: feeder_answers(routes, currents, job)),
         "Short-circuit rating": rating_answers(routes, job),
         "Heat in the enclosure": heat_answers(routes, currents, job),

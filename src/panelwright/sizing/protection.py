@@ -176,15 +176,9 @@ def device_answer(route: Route, current: Current, job: Job, behind: Behind | Non
     answer = _nec_device(route, current.amps or 0.0, job) if job.american else _iec_device(route, current, job)
     if not behind.motors or route.device is None:
         return answer
-    return replace(answer, warnings=(*answer.warnings, _group(route.device.device.tag, behind.motors, job)))
-
-
-def _group(tag: str, motors: tuple[str, ...], job: Job) -> str:
-    """Several motors behind one device are a case of their own, which is not sized here."""
-    also = f"{tag} protects {' and '.join(motors)} too: "
-    if job.american:
-        return f"{also}several motors on one branch device are a group ({job.region.clause('group')}), which asks more"
-    return f"{also}it has to suit the smallest contactor, overload relay and conductor behind it"
+    tag = route.device.device.tag
+    why = f"protects {' and '.join(behind.motors)} too: see the device of the group"
+    return replace(answer, fitted=Fitted(f"{tag}", None, why), missing=())
 
 
 # ---- NEC
