@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from panelwright.sizing import branch_limit, region_called
+from panelwright.sizing import OutsideTable, branch_limit, region_called, smallest_for_drop, usual_site
+from panelwright.sizing.site import drop_limit
 
 from .motor_panels import PATH, STARTER, one, sheet
 
@@ -44,3 +45,20 @@ def test_a_nema_size_is_judged_by_its_amperes_where_horsepower_does_not_rate_it(
         (fitted.text, fitted.fits) for fitted in found if fitted is not None
     ]
     assert all("from memory" in fitted.why for fitted in found if fitted is not None)
+
+
+def test_a_run_that_loses_too_much_names_the_conductor_it_needs() -> None:
+    """4 A over 100 ft at 24 V dc, at most 3 %: 0.9 ohm/kft, so 8 AWG (0.778) and not 10 AWG (1.24). NEC Table 8."""
+    assert NEC is not None
+    found = smallest_for_drop(4, 30.48, 0.03 * 24, NEC, usual_site(NEC), times=2, dc=True)
+
+    assert "8 AWG" == found.name
+    with pytest.raises(OutsideTable, match="keeps the drop"):
+        smallest_for_drop(4, 30.48, 0.001, NEC, usual_site(NEC), times=2, dc=True)
+
+
+def test_a_remembered_limit_says_so() -> None:
+    """IEC 60204-1 12.5 asks for 5 %, from memory; the note of NEC 210.19 for 3 %, seen."""
+    assert ["from memory", "seen"] == [
+        drop_limit(region).trust for name in ("IEC 60204-1", "NEC") if (region := region_called(name)) is not None
+    ]

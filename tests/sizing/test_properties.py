@@ -53,11 +53,25 @@ def area(amps: float, region: Region, site: Site) -> float:
 @settings(max_examples=150, deadline=None)
 @given(st.data())
 def test_a_larger_load_never_gets_a_smaller_conductor(region: Region, data: st.DataObject) -> None:
-    """At any ambient, in any company."""
+    """At any ambient, in any company, on marked terminals; on unmarked ones on either side of the 100 A of the NEC."""
     one, other = sorted((data.draw(AMPS), data.draw(AMPS)))
-    site = usual_site(region, ambient_c=data.draw(AMBIENT), loaded=data.draw(st.integers(1, 9)))
+    terminals = data.draw(st.sampled_from([60.0, 75.0, 90.0, None]))
+    if terminals is None and one <= 100 < other:
+        one = 100.5
+        other = max(one, other)
+    site = usual_site(region, ambient_c=data.draw(AMBIENT), loaded=data.draw(st.integers(1, 9)), terminals_c=terminals)
 
     assert area(one, region, site) <= area(other, region, site)
+
+
+def test_the_column_of_unmarked_terminals_changes_at_100_amperes() -> None:
+    """The one place where the NEC gives the larger load the smaller conductor: 110.14(C)(1), 60 C up to 100 A, then 75.
+
+    100 A: 1 AWG (110 A at 60 C). 101 A: 2 AWG (115 A at 75 C). Source: NEC Table 310.16, 110.14(C).
+    """
+    site = usual_site(CODES[0])
+
+    assert ["1 AWG", "2 AWG"] == [smallest_conductor(amps, CODES[0], site).name for amps in (100, 101)]
 
 
 @pytest.mark.parametrize("region", CODES, ids=lambda one: one.name)

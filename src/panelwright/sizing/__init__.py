@@ -9,7 +9,7 @@ from .contacts import category_capacity, code_capacity, smallest_code
 from .control import largest_control_device, smallest_on_branch_device
 from .controllers import nema_size
 from .dc_supplies import average_and_peak, largest_clearing_fuse
-from .drops import awg_line, drop_v, line_of
+from .drops import awg_line, drop_v, line_of, smallest_for_drop
 from .earthing import earth_for_device, earth_for_line
 from .feeders import feeder_device, feeder_load
 from .heat import fan_cfm, fan_m3_h, rise_f, rise_k, surface_m2
@@ -82,6 +82,7 @@ __all__ = [
     "size_below",
     "smallest_code",
     "smallest_conductor",
+    "smallest_for_drop",
     "smallest_on_branch_device",
     "surface_m2",
     "synchronous_amps",

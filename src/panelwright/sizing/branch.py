@@ -38,7 +38,8 @@ def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
     if current.amps is None:
         return not_answered(about, CONDUCTOR, current.missing)
     needed, first = needed_ampacity(route, current, job)
-    carried = Working(f"it carries {in_amps(needed)} for good", job.region.clause("motor conductor"))
+    rule = job.region.clause("motor conductor")
+    carried = Working(f"it carries {in_amps(needed)} for good", rule, rule, "from memory")
     guarded, guard = guard_step(route, job)
     steps = (first or carried, *(guard if guarded > needed else ()))
     needed = max(needed, guarded)
@@ -50,7 +51,7 @@ def conductor_answer(route: Route, current: Current, job: Job) -> Answer:
     fitted, missing = fitted_conductor(route, needed, job)
     least = factor("smallest single outside")
     small = not job.american and chosen.area_mm2 < least.value
-    warnings = (f"single wires outside an enclosure: not below {least.value:g} mm2 ({least.source})",) if small else ()
+    warnings = (f"single wires outside an enclosure: not below {least.value:g} mm2 ({least.cited})",) if small else ()
     metal = " copper" if job.american else ""
     return Answer(
         about, CONDUCTOR, f"{chosen.name}{metal}", chosen.area_mm2, "mm2", (*steps, *chosen.workings), also, fitted,

@@ -121,7 +121,7 @@ def _class_2(circuit: ControlCircuit) -> tuple[Allowed, ...]:
     gives = source.va or source.amps * circuit.volts
     if circuit.job.region.family != "NEC" or circuit.volts > most_v.value or not gives or gives > most_va.value:
         return ()
-    most = f"up to {most_va.value:g} VA, {most_v.value:g} V; {most_va.source}, {most_va.trust}"
+    most = f"up to {most_va.value:g} VA, {most_v.value:g} V; {most_va.cited}"
     why = f"only from a supply marked class 2 ({most})"
     return (Allowed("class 2 wiring without a device of its own", why),)
 

@@ -81,7 +81,7 @@ def _nema_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
         return Answer(
             stop.device.tag, CONTACTOR,
             f"horsepower-rated for {plate.power_text or 'the motor'}, {in_amps(own)} at least", own, "A",
-            (Working(words, job.region.clause("controller")),), fitted=_by_amps(stop, own),
+            (Working(words, job.region.clause("controller"), "NEC 430.83", "from memory"),), fitted=_by_amps(stop, own),
         )  # fmt: skip
     size, row, rated = found
     duty = "plugging or jogging" if jogging else "full voltage, little jogging"
@@ -113,7 +113,7 @@ def _by_amps(stop: Stop, own: float) -> Fitted | None:
     said, rating, text, checked = _nema_said(stop), rating_of(stop.device), "", ""
     if rating is None and said:
         row = next(row for row in rows_of("contactors_nema_amps", NemaAmpsRow) if row.size == said)
-        rating, text, checked = row.cont_a, f"NEMA size {said}, ", f" ({row.source}, {row.trust})"
+        rating, text, checked = row.cont_a, f"NEMA size {said}, ", f" ({row.cited})"
     if rating is None:
         return None
     fits = rating + 1e-9 >= own

@@ -5,20 +5,24 @@ dc and single-phase: 2 x I x Z x L; three-phase: 1.732 x I x Z x L; Z = R cos ph
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from math import sqrt
 
+from ..catalog import read_quantity
 from ..circuit import Cable, Quantity
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, not_answered
 from .branch import branch_wires
 from .conductor_ohms import ohms_a_metre
-from .factors import factor
+from .conductors import Conductor, sizes
+from .factors import factor, step
 from .job import Job
 from .motors import Current, held_rotor
 from .plates import Plate
+from .regions import Region
 from .routes import Route
-from .tables import TableRow, rows_of
+from .site import Site, drop_limit
+from .tables import OutsideTable, TableRow, rows_of
 
 DROP, START = "voltage drop", "voltage while it starts"
 CONDUITS = {"pvc": "PVC", "al": "aluminium", "steel": "steel"}
@@ -88,6 +92,44 @@ def line_of(size: Quantity, *, dc: bool = False, celsius: float = 70.0) -> Line 
     return Line(ohms, reactance.value / 1000, Working(words, "", f"{row.source}; X {reactance.source}", row.trust))
 
 
+def smallest_for_drop(
+    amps: float,
+    length_m: float,
+    most_v: float,
+    region: Region,
+    site: Site,
+    *,
+    times: float,
+    power_factor: float = 1.0,
+    dc: bool = False,
+) -> Conductor:
+    """The smallest power conductor on which at most `most_v` are lost; whether it carries the amperes is not asked.
+
+    `times` as for drop_v. Raises: OutsideTable where no size of the tables will do.
+    """
+
+    def lost(line: Line) -> float:
+        return drop_v(amps, length_m, line, times=times, power_factor=power_factor)
+
+    return _smallest_losing(lost, most_v, region, site, dc=dc)
+
+
+def _smallest_losing(
+    lost_v: Callable[[Line], float], most_v: float, region: Region, site: Site, *, dc: bool
+) -> Conductor:
+    for conductor in sizes(0.0, region, site):
+        size = read_quantity(conductor.name)
+        line = line_of(size, dc=dc, celsius=_copper_c(region, site)) if size is not None else None
+        if line is not None and lost_v(line) <= most_v + 1e-9:
+            return Conductor(conductor.name, conductor.area_mm2, conductor.amps, (line.working,))
+    raise OutsideTable(f"no single conductor of the tables keeps the drop to {amount(most_v, 'V', 3)}")
+
+
+def _copper_c(region: Region, site: Site) -> float:
+    """Temperature of the copper that a drop is reckoned with: of the NEC's tables, else what the insulation bears."""
+    return factor("copper nec").value if region.family == "NEC" else site.insulation_c
+
+
 @dataclass(frozen=True, slots=True)
 class Run:
     """A cable on the way to a motor."""
@@ -134,7 +176,7 @@ def _run(cable: Cable, route: Route, conductor: Quantity | None, job: Job) -> Ru
     size = next((w.size for w in branch_wires(route) if w.cable == cable.tag and w.size), None) or conductor
     if size is None or cable.length is None:
         return None
-    line = line_of(size, dc=route.plate.kind == "dc", celsius=75.0 if job.american else job.site.insulation_c)
+    line = line_of(size, dc=route.plate.kind == "dc", celsius=_copper_c(job.region, job.site))
     return Run(cable, cable.length, size, line) if line is not None else None
 
 
@@ -168,17 +210,21 @@ def _no_length(plate: Plate, cable: Cable | None, route: Route, job: Job) -> Mis
 def _running(plate: Plate, taking: Taking, runs: Sequence[Run], job: Job) -> Answer:
     volts = taking.volts(runs)
     percent = 100 * volts / plate.volts
-    steps = [step for run in runs for step in _run_steps(run, taking)]
+    steps = [line for run in runs for line in _run_steps(run, taking)]
     steps.append(Working(f"of {amount(plate.volts, 'V')}: {amount(percent, '%', 3)}"))
-    limit, asked = job.site.drop_percent, job.site.text("voltage drop")
-    steps.append(Working(f"at most {limit:g} %", "" if asked else job.region.clause("voltage drop"), "the panel file"))
+    limit, words = job.site.drop_percent, f"at most {job.site.drop_percent:g} %"
+    asked = Working(words, "", "the panel file") if job.site.text("voltage drop") else None
+    steps.append(asked or step(words, drop_limit(job.region), job.region.clause("voltage drop")))
     fits = percent <= limit + 1e-9
     names = " and ".join(run.cable.tag for run in runs)
     fitted = ", ".join(f"{run.cable.tag} {run.size.text}, {run.length.text}" for run in runs)
-    also = (_longest(runs[0], limit / percent),) if len(runs) == 1 and percent > 0 else ()
+    also: list[Allowed] = []
+    if len(runs) == 1 and percent > 0:
+        also.append(_longest(runs[0], limit / percent))
+        also += () if fits else _thicker(plate, taking, runs[0], limit, job)
     return Answer(
         plate.name, DROP, f"{amount(volts, 'V', 3)}, {amount(percent, '%', 3)} on {names}", volts, "V", tuple(steps),
-        also, Fitted(fitted, fits, f"{'not above' if fits else 'above'} {limit:g} %"),
+        tuple(also), Fitted(fitted, fits, f"{'not above' if fits else 'above'} {limit:g} %"),
     )  # fmt: skip
 
 
@@ -196,6 +242,19 @@ def _longest(run: Run, times: float) -> Allowed:
     metres = run.length.value * times
     why = f"the longest run on {run.size.text} within the limit"
     return Allowed(length_told(metres, run.length), why, metres)
+
+
+def _thicker(plate: Plate, taking: Taking, run: Run, limit: float, job: Job) -> tuple[Allowed, ...]:
+    """The smallest conductor on which the same run stays within the limit; none where the tables end before it."""
+
+    def lost(line: Line) -> float:
+        return taking.volts([Run(run.cable, run.length, run.size, line)])
+
+    try:
+        found = _smallest_losing(lost, plate.volts * limit / 100, job.region, job.site, dc=plate.kind == "dc")
+    except OutsideTable:
+        return ()
+    return (Allowed(found.name, f"the smallest that stays within {limit:g} % on this run", found.area_mm2),)
 
 
 def length_told(metres: float, like: Quantity | None) -> str:

@@ -79,7 +79,7 @@ def _iec_earth(route: Route, line: Quantity, fitted: Quantity | None, job: Job) 
     in_cable = any(at in wire.ends and wire.cable for wire in job.wiring.wires)
     if area < open_.value and not in_cable:
         apart = f"not below {closed.value:g} mm2, or {open_.value:g} mm2 without mechanical protection"
-        notes = (f"laid apart from the line conductors: {apart} ({open_.source})",)
+        notes = (f"laid apart from the line conductors: {apart} ({open_.cited})",)
     return Answer(
         route.plate.name, EARTH, f"{amount(area, 'mm2')} copper", area, "mm2",
         (Working(words, clause, share.source, share.trust),), fitted=_judged(fitted, area), warnings=notes,

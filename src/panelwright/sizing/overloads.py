@@ -96,7 +96,7 @@ def _nec_setting(route: Route, region: Region) -> Answer:
     fitted, more = _fitted(route, at, plate)
     small = factor("small motor")
     is_small = 0 < plate.hp <= small.value * 1.005
-    notes = (f"up to {small.value:g} hp {small.source} allow other means",) if is_small else ()
+    notes = (f"up to {small.value:g} hp other means are allowed ({small.cited})",) if is_small else ()
     return Answer(
         plate.name, SETTING, f"at most {in_amps(at)}", at, "A", (step(words, row, region.clause("overload")),),
         (Allowed(f"at most {in_amps(larger)}", why, larger),), fitted, notes, (*missing, *more),
@@ -120,7 +120,7 @@ def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
     fitted, missing = _fitted(route, amps, plate, room=factor("scale of an overload relay").value)
     least = factor("overload needed")
     if plate.watts and plate.watts <= least.value * 1000 and fitted is None:
-        warnings = (*warnings, f"not asked for up to {least.value:g} kW ({least.source})")
+        warnings = (*warnings, f"not asked for up to {least.value:g} kW ({least.cited})")
     return Answer(
         plate.name, SETTING, in_amps(amps), amps, "A", steps, (), fitted, warnings, missing,
     )  # fmt: skip

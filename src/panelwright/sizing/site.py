@@ -6,7 +6,7 @@ from dataclasses import dataclass, replace
 
 from ..catalog.site import named, site_words
 from ..circuit import Circuit, SiteLine
-from .factors import factor
+from .factors import FactorRow, factor
 from .regions import Region
 
 
@@ -106,7 +106,6 @@ def site_of(circuit: Circuit, region: Region) -> Site:
     row = named(site_words().insulation, insulation)
     assert row is not None
     method = lines["method"].words[0] if "method" in lines else ("" if american else "B2")
-    drop = "drop branch" if american else "drop installation" if "60364" in region.name else "drop machine"
     ambient = "ambient nec" if american else "ambient installation" if "60364" in region.name else "ambient machine"
     enclosure = _enclosure(lines["enclosure"]) if "enclosure" in lines else None
     return Site(
@@ -116,11 +115,18 @@ def site_of(circuit: Circuit, region: Region) -> Site:
         row.celsius,
         method,
         int(_number(lines.get("bundled"), 3 if american else 1)),
-        _number(lines.get("voltage drop"), factor(drop).value),
+        _number(lines.get("voltage drop"), drop_limit(region).value),
         _said(lines.get("inside")),
         enclosure,
         tuple((line.name, line.text) for line in circuit.site),
     )
+
+
+def drop_limit(region: Region) -> FactorRow:
+    """Percent of voltage drop that a code has as its usual limit."""
+    if region.family == "NEC":
+        return factor("drop branch")
+    return factor("drop installation" if "60364" in region.name else "drop machine")
 
 
 def _said(line: SiteLine | None) -> float | None:

@@ -32,6 +32,11 @@ class OutsideTable(ValueError):
 class TableRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """A row of a table; subclasses name the columns. `source` and `trust` stand in every row."""
 
+    @property
+    def cited(self) -> str:
+        """Its source as words in a sentence, with how far it was checked unless it was seen."""
+        return self.source if self.trust in ("seen", self.source) else f"{self.source}, {self.trust}"
+
 
 R = TypeVar("R", bound=TableRow)
 

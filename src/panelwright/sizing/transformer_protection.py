@@ -92,7 +92,7 @@ def _nec_primary(
     if amps < 2 and is_motor_control(circuit):
         most, motor_row = transformer_ceiling("motor control", "primary", amps)
         larger = usual_fuse(most, circuit.job.region.family)
-        why = f"under 2 A in a motor control circuit: 500 % = {amount(most, 'A')} ({motor_row.source})"
+        why = f"under 2 A in a motor control circuit: 500 % = {amount(most, 'A')} ({motor_row.cited})"
         also = (Allowed(amount(larger, "A"), why, larger),)
     if circuit.source.va < SMALL_VA:
         also += (Allowed("other means", f"under {SMALL_VA:g} VA and part of the controller ({SMALL_RULE})"),)
