@@ -26,7 +26,9 @@ from panelwright.electrics import Network
 
 from .families import ring
 
-SIZES = (4, 6, 8, 10, 12, 14, 16, 20, 30)
+SIZES = (4, 6, 8, 10, 12, 14, 16, 20, 30, 40, 60, 80, 100, 150, 200)
+LIMIT_S = 600.0
+DEEP = 100_000  # diagrams are walked by recursion, as deep as they have variables
 
 
 def question(steps: int) -> Step:
@@ -84,14 +86,32 @@ class Diagram:
         return [name for name in self.free.values() if name.split()[-1] == tag]
 
     def of(self, literal: int) -> Any:
-        """A literal as a diagram."""
-        gates = self.step.gates
-        if literal >> 1 not in self.image:
-            node = literal >> 1
-            if node in self.name_of or node in self.free:
-                self.image[node] = self.bdd.var(self.name_of.get(node) or self.free[node])
-            else:
-                self.image[node] = self.of(gates.left[node]) & self.of(gates.right[node])
+        """A literal as a diagram, what it is made of first."""
+        waiting = [literal >> 1]
+        while waiting:
+            node = waiting[-1]
+            missing = [one >> 1 for one in self.sides(node) if one >> 1 not in self.image]
+            if missing and node not in self.image:
+                waiting += missing
+                continue
+            waiting.pop()
+            if node not in self.image:
+                self.image[node] = self.made(node)
+        return self.signed(literal)
+
+    def sides(self, node: int) -> tuple[int, ...]:
+        """What a gate is made of."""
+        is_gate = node and node not in self.name_of and node not in self.free
+        return (self.step.gates.left[node], self.step.gates.right[node]) if is_gate else ()
+
+    def made(self, node: int) -> Any:
+        """One node, with what it is made of at hand."""
+        if sides := self.sides(node):
+            return self.signed(sides[0]) & self.signed(sides[1])
+        return self.bdd.var(self.name_of.get(node) or self.free[node])
+
+    def signed(self, literal: int) -> Any:
+        """A literal whose node is at hand."""
         found = self.image[literal >> 1]
         return ~found if literal & 1 else found
 
@@ -191,7 +211,8 @@ def measured(method: Callable[[Step], bool], steps: int, limit: float) -> tuple[
 
 def main() -> None:
     """Print the table."""
-    limit = float(sys.argv[1]) if len(sys.argv) > 1 else 120.0
+    limit = float(sys.argv[1]) if len(sys.argv) > 1 else LIMIT_S
+    sys.setrecursionlimit(DEEP)
     ours(question(4))  # what is compiled at the first call is loaded
     print(f"{'steps':>5} {'ours s':>8} {'diagram s':>10} {'ratio':>8} {'z3 s':>8} {'ratio':>8}   answers")
     done: set[str] = set()

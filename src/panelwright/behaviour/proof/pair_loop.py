@@ -206,12 +206,12 @@ def doubtful(
 
 
 @njit(cache=True, nogil=True)
-def strike_met(apart: Any, words: Any, before: Any) -> int:
-    """Strike out the pairs that a lane shows together, though not before; how many (each counts twice).
+def strike_met(apart: Any, words: Any, before: Any) -> Any:
+    """Strike out the pairs that a lane shows together, though not before; the lanes that do, as words.
 
     `words`, `before`: which lanes show each side, now and when this was last asked, shape (sides, words).
     """
-    struck = 0
+    lanes = np.zeros(words.shape[1], np.uint64)
     for one in range(len(words)):
         fresh = np.flatnonzero(words[one] & ~before[one])
         if not len(fresh):
@@ -221,9 +221,9 @@ def strike_met(apart: Any, words: Any, before: Any) -> int:
                 for word in fresh:
                     if words[one, word] & words[other, word]:
                         apart[one, other] = apart[other, one] = False
-                        struck += 2
+                        lanes[word] |= words[one, word] & words[other, word]
                         break
-    return struck
+    return lanes
 
 
 @njit(cache=True, nogil=True)

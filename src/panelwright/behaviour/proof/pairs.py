@@ -98,12 +98,14 @@ class Exclusions:
 
         _, number = np.unique(np.array(self.tags), return_inverse=True)
         apart: Flags = number[:, None] != number[None, :]
-        stop, quiet, before = min(until, time.monotonic() + SEEN_S), 0, None
-        for words in Runs(self.step).values(self.sides, stop):
+        stop, quiet, before, runs = min(until, time.monotonic() + SEEN_S), 0, None, Runs(self.step)
+        for words in runs.values(self.sides, stop):
             before = np.zeros_like(words) if before is None else before
-            quiet = 0 if strike_met(apart, words, before) else quiet + 1
-            before = words
-            if quiet > STEPS_WITHOUT_NEWS:
+            lanes, before, quiet = strike_met(apart, words, before), words, quiet + 1
+            if lanes.any():
+                runs.favour(lanes)
+                quiet = 0
+            elif quiet > STEPS_WITHOUT_NEWS:
                 break
         return apart
 

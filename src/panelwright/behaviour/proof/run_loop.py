@@ -11,7 +11,8 @@ import numpy as np
 from numba import njit
 
 ALL = np.uint64(0xFFFF_FFFF_FFFF_FFFF)
-NONE = np.uint64(0)
+NONE, ONE = np.uint64(0), np.uint64(1)
+MOST_SPREAD = 8
 EVEN, OFTEN, SELDOM = 0, 1, 2  # how often a choice is true: one in two, seven of eight, one in 32
 
 
@@ -106,3 +107,35 @@ def advance(value: Any, nows: Any, nexts: Any, among: Any) -> bool:
     for at in range(len(nows)):
         value[nows[at]] = after[at]
     return changed
+
+
+@njit(cache=True, nogil=True)
+def spread(value: Any, nows: Any, targets: Any, lanes: Any, seed: Any) -> Any:
+    """Let some lanes (at most MOST_SPREAD) go on in one of 32 others each, drawn by lot: (lane, words of those)."""
+    words = len(lanes)
+    found = np.empty((MOST_SPREAD, words + 1), np.uint64)
+    count = 0
+    for lane in range(64 * words):
+        word, shift = lane // 64, np.uint64(lane % 64)
+        if count == MOST_SPREAD or not lanes[word] >> shift & ONE:
+            continue
+        found[count, 0] = lane
+        for other in range(words):
+            drawn = ~lanes[other]
+            for _ in range(5):
+                drawn &= _drawn(seed)
+            found[count, other + 1] = drawn
+        for row in nows:
+            _copy(value[row], word, shift, found[count, 1:])
+        for row in range(len(targets)):
+            _copy(targets[row], word, shift, found[count, 1:])
+        count += 1
+    return found[:count]
+
+
+@njit(cache=True, nogil=True)
+def _copy(row: Any, word: int, shift: Any, into: Any) -> None:
+    """One bit of a row of words into others of it."""
+    held = row[word] >> shift & ONE
+    for other in range(len(row)):
+        row[other] = row[other] | into[other] if held else row[other] & ~into[other]

@@ -45,6 +45,7 @@ class Runs:
                 self.value[bit.now >> 1] = ~np.uint64(0)
         self.choices, self.often = self._choices()
         self.moved = [bit for bit in step.bits if bit.input and f"?change {bit.name}" in step.gates.inputs]
+        self.favoured: Words | None = None
         self.hands = np.array([self._hand(bit.name) for bit in self.moved], dtype=np.int64).reshape(-1, 4)
 
     def sees(self, literal: int, until: float) -> bool:
@@ -52,11 +53,15 @@ class Runs:
         stop = min(until, time.monotonic() + MOST_S)
         return any(words[0].any() for words in self.values([literal], stop))
 
+    def favour(self, lanes: Words) -> None:
+        """Let these lanes go on in others too: from where something new was met, more of it may be near."""
+        self.favoured = lanes
+
     def values(self, literals: Sequence[int], until: float) -> Iterator[Words]:
         """Words of the literals, step after step, only in lanes in which all that is assumed holds."""
         import numpy as np
 
-        from .run_loop import advance, all_hold, choose, gates_below, work_out
+        from .run_loop import advance, all_hold, choose, gates_below, spread, work_out
 
         wanted, demands = np.array(literals, np.int64), np.array(self.step.demands, np.int64)
         gates = gates_below(self.left, self.right, np.concatenate((wanted, demands, self.nexts)))
@@ -74,6 +79,9 @@ class Runs:
                 yield (self.value[wanted >> 1] ^ flips) & allowed
                 if not advance(self.value, self.nows, self.nexts, allowed):
                     break  # everything has come to rest
+                if self.favoured is not None:
+                    spread(self.value, self.nows, targets, self.favoured & allowed, self.seed)
+                    self.favoured = None
 
     def _drawn(self, chance: float | NDArray[np.float64]) -> Words:
         """A word for 64 lanes, each bit set with its chance."""
