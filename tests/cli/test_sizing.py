@@ -17,6 +17,7 @@ from ..sheets.test_printed import texts
 
 CONVEYOR = "examples/orchard/grader-conveyor.panel"
 STOP = "examples/orchard/emergency-stop.panel"
+FAN = "examples/orchard/cold-store-fan.panel"
 
 
 def run(*words: str) -> Result:
@@ -26,11 +27,11 @@ def run(*words: str) -> Result:
 
 def test_every_step_has_its_rule() -> None:
     """Arithmetic on the left, clause on the right; what is only remembered is marked."""
-    text = run(CONVEYOR, "--about", "1MTR").output
+    text = run(CONVEYOR, "--about", "1MTR").output + run(FAN, "--about", "M1").output
     lines = [" ".join(line.split()) for line in text.splitlines()]
 
     assert "7.6 A x 1.25 = 9.5 A NEC 430.22" in lines
-    assert "device of 15 A: row 15 A, 14 AWG NEC Table 250.122 [from memory]" in lines
+    assert "set to the rated current: 2.1 A IEC 60204-1 7.3.2 [from memory]" in lines
     assert "the responsible licensed person decide" in " ".join(text.split())
 
 
@@ -101,11 +102,11 @@ def test_the_spreadsheet_has_choices_steps_and_what_is_missing(tmp_path: Path) -
 
 def test_the_brief_answer_has_a_line_for_each_question() -> None:
     """Choice and verdict, no steps; whatever rests on memory says so."""
-    lines = run(CONVEYOR, "--about", "1MTR", "--brief").output.splitlines()
+    lines = run(CONVEYOR, FAN, "--about", "1MTR", "--about", "M1", "--brief").output.splitlines()
     wanted = "1MTR branch device          at most 15 A time-delay fuse  (2FU fuse 15 A: will do)"
 
     assert wanted in lines
-    assert [line for line in lines if line.startswith("1MTR protective conductor") and line.endswith("[from memory]")]
+    assert [line for line in lines if line.startswith("M1 overload setting") and line.endswith("[from memory]")]
     assert not [line for line in lines if "x 1.25" in line]
 
 
@@ -114,3 +115,25 @@ def test_a_folder_ends_in_a_total() -> None:
     last = run("examples/orchard", "--brief").output.splitlines()[-1]
 
     assert re.fullmatch(r"\d+ files: \d+ of \d+ questions answered, \d+ falls? short, \d+ facts missing\.", last), last
+
+
+def test_steps_that_were_shown_above_are_pointed_to() -> None:
+    """The second of two like pumps says "as for M1", on the screen and on paper; what the file has there is its own."""
+    text = run("examples/orchard/lift-station.panel").output
+    station = pw.read_file("examples/orchard/lift-station.panel").circuit
+    second = text.partition("M2 branch conductor")[2].partition("M2 branch device")[0]
+    pages = pw.size_pages(station, pw.size(station))
+    words = [cell for page in pages for cell in texts(page)]
+
+    assert ["0.75 mm2", "as for M1"] == [line.strip() for line in second.splitlines()[:2]]
+    assert "in the file: wires 2.5 mm2: will do" in second
+    assert "then as for SA1" in text
+    assert "as for M1" in words
+
+
+def test_facts_with_one_reason_are_asked_for_together() -> None:
+    """One reason, a line to write for each."""
+    text = run(STOP).output
+
+    assert "size of Q2, size of Q1: only what a contactor is rated for" in text
+    assert 1 == text.count("write  Q1  contactor  3 poles  1 NC  coil 24 V dc  9 A")

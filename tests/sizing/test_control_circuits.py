@@ -267,7 +267,7 @@ rungs from + to -
 
     assert answers["K1", "suppressor"].choice == "zener diode"
     assert answers["K1", "suppressor"].warnings
-    assert not answers["K2", "suppressor"].warnings
+    assert ("the file has none",) == answers["K2", "suppressor"].warnings
 
 
 @pytest.mark.parametrize(("size", "site"), [("0.3 mm2", ""), ("1.0 mm2", "sizing\n  ambient 95 C\n\n")])

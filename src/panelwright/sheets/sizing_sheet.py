@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ..sizing import Answer, Part, SizingSheet, Working
-from ..sizing.telling import FITS, MARKS, fitted_words
+from ..sizing import Part, SizingSheet, Working
+from ..sizing.telling import FITS, MARKS, Like, fitted_words, like_before
 from .display import Drawing
 from .printed import Block, Cell, Column, Mark, Paragraph, Table, printed_pages
 
@@ -34,9 +34,10 @@ def _blocks(sheet: SizingSheet) -> Iterator[Block]:
         yield Paragraph("Missing in the file", "title", heading=True)
         columns = (Column("what", share=2), Column("why", share=3), Column("write", share=3))
         yield Table(columns, tuple((one.what, one.why, one.mend) for one in sheet.missing))
+    alike = iter(like_before(sheet))
     for part in sheet.parts:
         yield Paragraph(part.heading, "title", heading=True)
-        yield Table(STEPS, tuple(_steps(part)))
+        yield Table(STEPS, tuple(_steps(part, alike)))
     yield Table(tuple(Column(name, share=1) for name in FOOT), (tuple(Mark.WRITE for _ in FOOT),))
 
 
@@ -50,18 +51,18 @@ def _choices(sheet: SizingSheet) -> Iterator[tuple[Cell, ...] | str]:
             yield answer.about, answer.question, choice, there, verdict, Mark.TICK
 
 
-def _steps(part: Part) -> Iterator[tuple[Cell, ...] | str]:
+def _steps(part: Part, alike: Iterator[Like | None]) -> Iterator[tuple[Cell, ...] | str]:
     for answer in part.answers:
+        like = next(alike)
         yield f"{answer.about} {answer.question}: {answer.choice or 'waits for what is missing'}"
-        yield from ((working.text, _rule(working)) for working in answer.workings)
-        yield from _notes(answer)
-
-
-def _notes(answer: Answer) -> Iterator[tuple[Cell, ...]]:
-    if answer.fitted is not None:
-        yield f"in the file: {fitted_words(answer.fitted)}", ""
-    yield from ((f"also: {one.choice}: {one.why}", "") for one in answer.also)
-    yield from ((f"mind: {warning}", "") for warning in answer.warnings)
+        yield from ((step.text, _rule(step)) for step in answer.workings[: like.own_steps if like else None])
+        if like is not None:
+            yield like.words, ""
+        if answer.fitted is not None:
+            yield f"in the file: {fitted_words(answer.fitted)}", ""
+        if like is None or like.own_notes:
+            yield from ((f"also: {one.choice}: {one.why}", "") for one in answer.also)
+            yield from ((f"mind: {warning}", "") for warning in answer.warnings)
 
 
 def _rule(working: Working) -> str:

@@ -7,8 +7,9 @@ from .answers import Allowed, Answer, Fitted, Missing, Part, SizingSheet, Workin
 from .conductors import Conductor, smallest_conductor
 from .contacts import category_capacity, code_capacity, smallest_code
 from .control import largest_control_device, smallest_on_branch_device
+from .control_fuses import largest_clearing_fuse
 from .controllers import nema_size
-from .dc_supplies import average_and_peak, largest_clearing_fuse
+from .dc_supplies import average_and_peak
 from .drops import awg_line, drop_v, line_of, smallest_for_drop
 from .earthing import earth_for_device, earth_for_line
 from .feeders import feeder_device, feeder_load

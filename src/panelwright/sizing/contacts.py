@@ -207,10 +207,11 @@ def _answer(circuit: ControlCircuit, load: ContactLoad) -> Answer:
     makes, breaks = (
         f"{amount(amps, 'A', 3)} ({amount(amps * volts, unit, 3)})" for amps in (load.make_a, load.break_a)
     )
-    words = f"{load.element} makes {makes}, breaks {breaks} at {volts:g} V {circuit.source.current}"
+    does = f"makes and breaks {makes}" if makes == breaks else f"makes {makes}, breaks {breaks}"
+    words = f"{load.element} {does} at {volts:g} V {circuit.source.current}"
     workings = [Working(words, source="solved circuit", trust="common practice")]
     if needed is not None:
-        workings = [figured(f"{words}; {needed.name}: {_told(needed)}", needed.row)]
+        workings.append(figured(f"{needed.name}: {_told(needed)} at {volts:g} V {circuit.source.current}", needed.row))
     choice = f"{needed.name} or better" if needed else f"a contactor: {amount(load.break_a, 'A', 3)} at {volts:g} V"
     if circuit.job.region.family == "IEC":
         category, rated_a, working = rated_in_category(volts, load.make_a, load.break_a, dc=circuit.is_dc)

@@ -12,8 +12,7 @@ from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answ
 from .conductor_ohms import MM2
 from .conductors import sizes
 from .control_circuits import ControlCircuit, held_amps
-from .control_fuses import FittedFuse, fuses_after, usual_fuse
-from .dc_supplies import largest_clearing_fuse
+from .control_fuses import FittedFuse, fuses_after, largest_clearing_fuse, usual_fuse
 from .factors import factor, step
 from .regions import Region
 from .tables import OutsideTable, TableRow, rows_of

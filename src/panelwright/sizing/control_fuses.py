@@ -9,6 +9,7 @@ from ..checks.structure import Structure
 from ..circuit import Fuse, Load
 from .answers import amount
 from .control_circuits import ControlCircuit
+from .factors import factor
 from .protection import RatingRow, UsualRow
 from .regions import Family
 from .tables import TableRow, rows_of
@@ -53,6 +54,11 @@ def usual_fuse(ceiling: float, family: Family = "NEC", *, up: bool = False) -> f
     if up:
         return next((rating for rating in ratings if rating >= ceiling - 1e-9), ceiling)
     return max((rating for rating in ratings if rating <= ceiling + 1e-9), default=ceiling)
+
+
+def largest_clearing_fuse(supply_a: float) -> float:
+    """The largest fuse that an electronic supply of this rating can be hoped to clear, amperes."""
+    return supply_a * factor("fuse share").value
 
 
 def fuses_before(circuit: ControlCircuit, primary: Load) -> tuple[FittedFuse, ...]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from .answers import Allowed, Answer, Fitted, Working, amount, in_amps, not_answered
+from dataclasses import replace
+
+from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, line_with, not_answered
 from .factors import factor, step
 from .job import Job
 from .motors import Current, held_rotor, voltage_column
@@ -14,6 +16,7 @@ from .tables import TableRow, rows_of
 CONTACTOR, DISCONNECT = "contactor", "disconnect"
 CONTACTORS = ("contactor", "latched contactor")
 SWITCHES = ("disconnect",)
+AC_3 = "AC-3 contactor"
 SINGLE_COLUMNS = {115: "hp_115", 200: "hp_230", 208: "hp_230", 230: "hp_230"}  # column of the motors: of contactors
 THREE_COLUMNS = {200: "200", 208: "200", 230: "230", 460: "460", 575: "460"}
 ROOM = 1.03  # a rating in kW or hp this near is meant
@@ -67,8 +70,20 @@ def contactor_answers(route: Route, current: Current, job: Job) -> tuple[Answer,
     if current.amps is None:
         return (not_answered(route.plate.name, CONTACTOR, current.missing),) if stops else ()
     if not job.american:
-        return tuple(_iec_contactor(stop, current.amps, route.plate, job, stop is stops[0]) for stop in stops)
-    return tuple(_nema_contactor(stop, current.amps, route.plate, job) for stop in stops)
+        found = [_iec_contactor(stop, current.amps, route.plate, job, stop is stops[0]) for stop in stops]
+        return tuple(_asked(a, stop, "") for a, stop in zip(found, stops, strict=True))
+    found = [_nema_contactor(stop, current.amps, route.plate, job) for stop in stops]
+    return tuple(_asked(a, stop, a.choice.removeprefix("NEMA ")) for a, stop in zip(found, stops, strict=True))
+
+
+def _asked(answer: Answer, stop: Stop, usual: str) -> Answer:
+    """The answer; where the file does not say how large the contactor is, with the line that would tell it."""
+    if answer.fitted is not None:
+        return answer
+    tag = stop.device.tag
+    line = line_with(stop.device, usual if usual.startswith("size") else in_amps(usual_size(AC_3, answer.value or 0.0)))
+    missing = Missing(f"size of {tag}", "only what a contactor is rated for can be compared with its motor", line)
+    return replace(answer, fitted=Fitted(tag, None, "how large it is is not said"), missing=(missing,))
 
 
 def _nema_contactor(stop: Stop, amps: float, plate: Plate, job: Job) -> Answer:
@@ -126,7 +141,7 @@ def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job, first: bool)
     category = "AC-4" if "jogging" in plate.words else "AC-2" if plate.kind == "wound-rotor" else "AC-3"
     if plate.kind == "dc":
         category = "DC-3"
-    size = usual_size("AC-3 contactor", own)
+    size = usual_size(AC_3, own)
     words = f"{stop.share:g} x {in_amps(amps)} = {in_amps(own)}" if stop.share != 1 else f"breaks {in_amps(own)}"
     jogged = Allowed("AC-4", "if the motor is jogged, inched or plugged (say so: jogging)")
     also = (jogged,) if category == "AC-3" and first else ()

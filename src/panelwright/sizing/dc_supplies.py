@@ -6,8 +6,9 @@ from collections.abc import Iterable, Iterator
 
 from ..electrics.elements import LIMIT_FACTOR
 from .answers import Answer, Fitted, Working, amount
+from .control import conductor_limit
 from .control_circuits import ControlCircuit, figured
-from .control_fuses import FittedFuse, fuses_after, fuses_before, usual_fuse
+from .control_fuses import FittedFuse, fuses_after, fuses_before, largest_clearing_fuse, usual_fuse
 from .factors import factor
 from .transformers import burden_of, load_lines, next_made, says_power
 
@@ -19,11 +20,6 @@ def average_and_peak(loads: Iterable[tuple[float, float]], volts: float) -> tupl
     """Amperes on average and with all on at once; `loads`: watts and the share of time that each is on."""
     pairs = list(loads)
     return sum(watts * share for watts, share in pairs) / volts, sum(watts for watts, _ in pairs) / volts
-
-
-def largest_clearing_fuse(supply_a: float) -> float:
-    """The largest fuse that an electronic supply of this rating can be hoped to clear, amperes."""
-    return supply_a * factor("fuse share").value
 
 
 # ---- from a circuit
@@ -120,9 +116,17 @@ def _clearing(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Answer
         text = ", ".join(one.text for one in fitted)
         judged = Fitted(text, not large, f"{large[0].text} may stay whole in a short circuit" if large else "")
     else:
-        warnings = (
-            "no fuse behind the supply: in a short circuit the supply itself limits the current and every load loses "
-            "its volts; give each branch its own",
-        )
+        warnings = (_no_fuse(circuit),)
     choice = f"{amount(size, 'A')} or less"
     return Answer(circuit.device.tag, CLEARS, choice, size, "A", workings, (), judged, warnings)
+
+
+def _no_fuse(circuit: ControlCircuit) -> str:
+    """What it means that nothing stands behind a supply that limits its own current."""
+    most, limit = LIMIT_FACTOR * circuit.source.amps, conductor_limit(circuit)
+    shared = "a short circuit takes the volts from every load: a fuse for each branch keeps the others alive"
+    if limit is None or limit.amps < most:
+        return f"no fuse behind the supply: {shared}"
+    rule = circuit.job.region.clause("control device")
+    wires = f"its own limit of {amount(most, 'A')} protects the wires ({limit.size} carries {amount(limit.amps, 'A')})"
+    return f"no fuse behind the supply: {wires} if its maker confirms that limit ({rule}, from memory), but {shared}"

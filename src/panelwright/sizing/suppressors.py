@@ -51,7 +51,7 @@ def _answer(circuit: ControlCircuit, wired: Wired) -> Answer:
         workings += _rc(circuit, wired)
     also = () if has else tuple(Allowed(row.name, _lets_go(release, row)) for row in others)
     fitted = Fitted(f"{device.tag} with {has.name}", True, _lets_go(release, has)) if has else None
-    warnings: tuple[str, ...] = ()
+    warnings: tuple[str, ...] = () if has else ("the file has none",)
     if has is not None and has.name == "diode" and wants_quick:
         later = amount(1000 * release * has.release_factor, "ms", 3)
         warnings = (f"with the diode it lets go after {later}: the other contactor may come in before; see the races",)

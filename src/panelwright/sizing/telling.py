@@ -4,12 +4,15 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from .answers import Answer, Fitted, Missing, SizingSheet, Working
 
 WIDTH = 110
 QUESTION, RULE = 26, 66  # columns: where a choice begins, where a rule begins
+WORTH = 2  # lines that pointing to an answer above has to save
 FITS = {True: "will do", False: "FALLS SHORT", None: "cannot be told"}
 MARKS = {"from memory": " [from memory]", "seen in part": " [seen in part]"}
 
@@ -19,10 +22,13 @@ def told(sheet: SizingSheet, *, brief: bool = False) -> str:
     lines = [sheet.title, f"Sized under {sheet.rules}", ""]
     if sheet.taken:
         lines += _wrapped("Taken for granted, as the file does not say it: ", f"{'; '.join(sheet.taken)}.")
+    alike = like_before(sheet)
+    at = 0
     for part in sheet.parts:
         lines += ["", part.heading, "-" * min(len(part.heading), WIDTH)]
         for answer in part.answers:
-            lines += _briefly(answer) if brief else _answer(answer)
+            lines += _briefly(answer) if brief else _answer(answer, alike[at])
+            at += 1
     lines += [*_shortfalls(sheet), *_missing(sheet), ""]
     for caution in sheet.cautions:
         lines += _wrapped("", caution)
@@ -41,16 +47,61 @@ def _briefly(answer: Answer) -> Iterator[str]:
     yield f"{_head(answer)}{there}{MARKS['from memory'] if answer.remembered else ''}"
 
 
-def _answer(answer: Answer) -> Iterator[str]:
+@dataclass(frozen=True, slots=True)
+class Like:
+    """What a reader has seen above: the answer that it is like, the steps that are its own, and whether notes are."""
+
+    about: str
+    own_steps: int
+    own_notes: bool
+
+    @property
+    def words(self) -> str:
+        """What stands in the place of the rest."""
+        return f"{'then ' if self.own_steps else ''}as for {self.about}"
+
+
+def like_before(sheet: SizingSheet) -> tuple[Like | None, ...]:
+    """For every answer the one before it to the same question that has the same last steps; None for none.
+
+    A step or a note that stands alone is printed again: it is as short as the words that would point to it.
+    """
+    seen: dict[str, list[Answer]] = {}
+    found: list[Like | None] = []
+    for answer in sheet.answers:
+        before = seen.setdefault(answer.question, [])
+        found.append(next(filter(None, (_like(answer, one) for one in before)), None))
+        if found[-1] is None:
+            before.append(answer)
+    return tuple(found)
+
+
+def _like(answer: Answer, before: Answer) -> Like | None:
+    shared = 0
+    for one, other in zip(reversed(answer.workings), reversed(before.workings), strict=False):
+        if one != other:
+            break
+        shared += 1
+    same_notes = (answer.also, answer.warnings) == (before.also, before.warnings)
+    saved = shared + same_notes * (len(answer.also) + len(answer.warnings))
+    if not shared or saved < WORTH:
+        return None
+    return Like(before.about, len(answer.workings) - shared, not same_notes)
+
+
+def _answer(answer: Answer, like: Like | None) -> Iterator[str]:
     yield _head(answer)
-    for working in answer.workings:
+    for working in answer.workings[: like.own_steps if like else None]:
         yield from _working(working)
+    if like is not None:
+        yield f"    {like.words}"
     if answer.fitted is not None:
         yield from _wrapped("    in the file: ", fitted_words(answer.fitted))
-    for one in answer.also:
-        yield from _wrapped("    also: ", f"{one.choice}: {one.why}")
-    for warning in answer.warnings:
-        yield from _wrapped("    mind: ", warning)
+    if like is None or like.own_notes:
+        for one in answer.also:
+            yield from _wrapped("    also: ", f"{one.choice}: {one.why}")
+        for warning in answer.warnings:
+            yield from _wrapped("    mind: ", warning)
     for missing in answer.missing:
         yield from _wrapped("    missing: ", missing.what)
 
@@ -81,9 +132,15 @@ def _missing(sheet: SizingSheet) -> Iterator[str]:
     if not sheet.missing:
         return
     yield from ("", "MISSING IN THE FILE")
-    for missing in sheet.missing:
-        yield from _wrapped("  ", f"{missing.what}: {missing.why}.")
-        yield f"      write  {missing.mend}"
+    for why, some in groupby(sorted(sheet.missing, key=lambda one: _place(sheet, one)), key=lambda one: one.why):
+        asked = list(some)
+        yield from _wrapped("  ", f"{', '.join(dict.fromkeys(one.what for one in asked))}: {why}.")
+        yield from (f"      write  {one.mend}" for one in asked)
+
+
+def _place(sheet: SizingSheet, missing: Missing) -> int:
+    """Where the reason of a missing fact is met first, so that facts with one reason stand together."""
+    return [one.why for one in sheet.missing].index(missing.why)
 
 
 def counted(sheet: SizingSheet, name: str) -> str:
