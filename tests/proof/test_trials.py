@@ -9,6 +9,7 @@ from panelwright.bench.proving import answer_of
 from panelwright.bench.working import work_out
 from panelwright.circuit import Sentence
 from panelwright.faults.proving import Prover
+from panelwright.language import read
 
 EARTH = "with @3 touches earth: K1 stays out after S1 is released"
 
@@ -60,3 +61,30 @@ def test_waits_are_told_where_a_timer_has_to_run_out():
     waits = [step.seconds for step in proof.trial.steps if getattr(step, "verb", "") == "wait"]
 
     assert 2.5 <= sum(waits) <= 3.6
+
+
+def test_a_breaker_that_is_off_is_replayed_with_its_pole_open():
+    """A breaker in the control circuit breaks "stays in until": in the story, in its replay and in its trial."""
+    circuit = read(
+        """
+panel "Breaker"
+supplies
+  G1  dc supply  24 V  1 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  1 NC  "Stop"
+  S2  pushbutton  1 NO  "Start"
+devices on plate
+  F1  breaker  2 A
+  K1  relay  2 NO  coil 24 V dc
+rungs from + to -
+  F1  @1
+  @1  S1.nc  ( S2.no | K1.no )  K1.coil
+promises
+  K1 stays in until S1 is pressed
+"""
+    ).circuit
+    proof = Prover(circuit).answer(circuit.promises[0])
+
+    assert proof.outcome == "broken"
+    assert any("F1 off" in sentence for sentence in proof.story)
+    assert proof.fails

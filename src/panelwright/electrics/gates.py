@@ -29,6 +29,15 @@ class GateBuilder:
         self.inputs: dict[str, int] = {}  # name to literal
         self._known: dict[tuple[int, int], int] = {}
 
+    @classmethod
+    def on_top_of(cls, gates: Gates) -> GateBuilder:
+        """A builder that goes on from finished gates; their literals stay what they are."""
+        builder = cls()
+        builder.left, builder.right = list(gates.left), list(gates.right)
+        builder.inputs = {name: 2 * node for name, node in zip(gates.inputs, gates.input_nodes, strict=True)}
+        builder._known = {(a, b): 2 * node for node, a, b in gates.walk()}
+        return builder
+
     def input(self, name: str) -> int:
         """Literal of the input with this name; the same one each time."""
         literal = self.inputs.get(name)

@@ -20,7 +20,9 @@ from ..electrics import (
     is_closed,
     rest_state,
 )
+from ..electrics.gates import GateBuilder, Gates
 from ..wiring import Wiring
+from .half_fed import decided_by_volts
 
 NEEDS_TIME = "it comes and goes; a proof knows only what is so all the time"
 NEEDS_AMPS = "how far the volts sink depends on the amps that are drawn; a proof knows only full volts or none"
@@ -41,7 +43,7 @@ class Bench:
     def __init__(self, wiring: Wiring) -> None:
         self.wiring = wiring
         self.network = Network(wiring)
-        self.sound = Panel(self.network)
+        self.sound = decided(Panel(self.network))
 
     @property
     def circuit(self) -> Circuit:
@@ -110,7 +112,7 @@ class Bench:
     def _without_assumption(self, number: int) -> BrokenPanel:
         kept = tuple(s for at, s in enumerate(self.circuit.assumptions, 1) if at != number)
         circuit = replace(self.circuit, assumptions=kept)
-        return BrokenPanel((Panel(Network(replace(self.wiring, circuit=circuit))),))
+        return BrokenPanel((decided(Panel(Network(replace(self.wiring, circuit=circuit)))),))
 
 
 def _why_open(injected: Injected) -> str:
@@ -130,17 +132,13 @@ def _is_moved_by_coil(device: Device) -> bool:
 def tripping(panel: Panel) -> Panel:
     """The panel with supplies that give nothing while they are shorted, as a fuse or a current limit sees to."""
     program = panel.program
-    gates = program.gates
-    left, right = list(gates.left), list(gates.right)
+    gates = GateBuilder.on_top_of(program.gates)
+    shorted = {tag: short for tag, short in program.shorts.items() if short != FALSE}
 
     def unless_shorted(literal: int) -> int:
-        tags = {name.removeprefix("supply:") for name in gates.inputs_of([literal]) if name.startswith("supply:")}
-        for tag in sorted(tags):
-            if program.shorts.get(tag, FALSE) != FALSE:
-                left.append(literal)
-                right.append(program.shorts[tag] ^ 1)
-                literal = 2 * (len(left) - 1)
-        return literal
+        names = program.gates.inputs_of([literal]) if shorted else ()
+        tags = {name.removeprefix("supply:") for name in names if name.startswith("supply:")}
+        return gates.all_of([literal, *(shorted[tag] ^ 1 for tag in sorted(tags & shorted.keys()))])
 
     tables: dict[str, Any] = {
         name: {key: unless_shorted(literal) for key, literal in getattr(program, name).items()}
@@ -148,5 +146,11 @@ def tripping(panel: Panel) -> Panel:
     }
     gone = {device.tag: FALSE for device, _ in panel.circuit.supplies}  # a supply that a fault has taken out
     tables["live"] = gone | program.live
-    panel.program = replace(program, gates=replace(gates, left=tuple(left), right=tuple(right)), **tables)
+    panel.program = replace(program, gates=Gates.of(gates), **tables)
+    return decided(panel)
+
+
+def decided(panel: Panel) -> Panel:
+    """The panel with the doubts about its coils decided by their volts, as far as they decide them."""
+    panel.program = decided_by_volts(panel)
     return panel

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import takewhile
 
-from ...circuit import Circuit, Device, Do
+from ...circuit import Circuit, Device, Do, Fuse
 from ...electrics import DeviceState
+from ...electrics.positions import Stage
 from .cone import HAND, Cone
 from .unrolling import Course
 
@@ -49,7 +50,7 @@ def moments(cone: Cone, course: Course) -> tuple[Moment, ...]:
     return tuple(found)
 
 
-def _stage(cone: Cone, bits: dict[str, bool], tag: str, arm: str = "") -> str:
+def _stage(cone: Cone, bits: dict[str, bool], tag: str, arm: str = "") -> Stage:
     if bits.get(f"{tag}{arm}", False):
         return "operated"
     if cone.panel.has_place_between(tag, arm) and not bits.get(f"{tag}{arm}:rest", True):
@@ -64,14 +65,23 @@ def states_of(cone: Cone, bits: dict[str, bool]) -> dict[str, DeviceState]:
         tag = device.tag
         at = next((p for p in device.mechanism.positions if bits.get(f"{tag}={p}")), device.mechanism.start)
         if tag not in cone.tags and device.mechanism.sort == "switch":
-            states[tag] = DeviceState("operated" if device.mechanism.start == "on" else "rest")
+            states[tag] = switched(device, "operated" if device.mechanism.start == "on" else "rest")
             continue
         if tag in cone.panel.stuck:
             states[tag] = DeviceState(*["operated" if cone.panel.stuck[tag] else "rest"] * 2)  # type: ignore[arg-type]
             continue
         stage, timed = _stage(cone, bits, tag), _stage(cone, bits, tag, ":timed")
-        states[tag] = DeviceState(stage, timed, at, on=bits.get(f"supply:{tag}", True))  # type: ignore[arg-type]
+        if device.mechanism.sort == "switch":
+            states[tag] = switched(device, stage)
+            continue
+        states[tag] = DeviceState(stage, timed, at, on=bits.get(f"supply:{tag}", True))
     return states
+
+
+def switched(device: Device, stage: Stage) -> DeviceState:
+    """A disconnect or breaker; one that is not on has its poles open, those that trip among them."""
+    poles = frozenset(part.name for part in device.parts if isinstance(part, Fuse))
+    return DeviceState(stage, blown=frozenset() if stage == "operated" else poles)
 
 
 def _done(cone: Cone, before: dict[str, bool], bits: dict[str, bool]) -> Iterator[Do]:
