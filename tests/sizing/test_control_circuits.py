@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import cmath
 import math
+from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
@@ -354,3 +355,14 @@ def test_the_chart_never_falls(held: float, pulling: float, more_held: float, mo
 
     assert chosen(held, pulling) <= chosen(held + more_held, pulling + more_pulling)
     assert chosen(held, pulling) <= chosen(held, pulling, steady=False)
+
+
+def test_a_metric_wire_counts_as_the_next_smaller_gauge_under_the_nec() -> None:
+    """1.0 mm2 is more than 18 AWG (0.823 mm2) and less than 16 AWG (1.31 mm2): 7 A by NEC Table 430.72(B)."""
+    text = Path("examples/orchard/grader-conveyor.panel").read_text(encoding="utf-8")
+    metric = text.replace("X2       14 AWG", "X2       1.0 mm2")
+    (answer,) = pw.size(pw.read(metric).circuit).about("T1", "control-circuit protection")
+
+    assert "18 AWG, a device of its own: 7 A at most" == answer.workings[0].text
+    assert answer.fitted is not None
+    assert "protects 1.0 mm2, counted as 18 AWG, carries 0.24 A" == answer.fitted.why

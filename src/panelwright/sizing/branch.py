@@ -7,7 +7,7 @@ from dataclasses import replace
 from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, not_answered
-from .conductors import Conductor, in_parallel, sizes, smallest_conductor
+from .conductors import SAME_AREA, Conductor, in_parallel, sizes, smallest_conductor
 from .control import SmallRow
 from .factors import factor, step
 from .job import Job
@@ -16,7 +16,6 @@ from .routes import Route
 from .tables import OutsideTable, rows_of
 
 CONDUCTOR = "branch conductor"
-SAME_AREA = 1.005  # a table rounds areas
 
 
 def needed_ampacity(route: Route, current: Current, job: Job) -> tuple[float, Working | None]:

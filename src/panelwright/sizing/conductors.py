@@ -17,6 +17,7 @@ from .site import Site
 from .tables import OutsideTable, TableRow, rows_of
 
 MOST_PARALLEL = 8
+SAME_AREA = 1.005  # a table rounds areas
 CMIL_MM2 = 5.067e-4  # one circular mil in mm2: pi/4 x (0.0254 mm) squared
 
 

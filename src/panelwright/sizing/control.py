@@ -4,20 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
 from .conductor_ohms import MM2
-from .conductors import sizes
+from .conductors import SAME_AREA, awg_area_mm2, sizes
 from .control_circuits import ControlCircuit, held_amps
 from .control_fuses import FittedFuse, fuses_after, largest_clearing_fuse, usual_fuse
 from .factors import factor, step
 from .regions import Region
 from .tables import OutsideTable, TableRow, rows_of
 
-PROTECTION, VOLTS = "control-circuit protection", "control voltage"
+PROTECTION = "control-circuit protection"
 _AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
 
 
@@ -153,19 +153,30 @@ def conductor_limit(circuit: ControlCircuit) -> Limit | None:
     size, region = smallest_wire(circuit), circuit.job.region
     if size is None:
         return None
-    gauge = _AWG.search(size.text)
-    if region.family == "NEC" and gauge is not None:
-        try:
-            return largest_control_device(gauge[1], "separate", region)
-        except KeyError:
-            return None
-    return _capacity(size, circuit)
+    if region.family != "NEC":
+        return _capacity(size, circuit)
+    gauge = awg_of(size)
+    if not gauge:
+        return None
+    try:
+        limit = largest_control_device(gauge, "separate", region)
+    except KeyError:
+        return None
+    return limit if _AWG.search(size.text) else replace(limit, size=f"{size.text}, counted as {gauge} AWG")
+
+
+def awg_of(size: Quantity) -> str:
+    """The AWG size as which a control conductor counts: as typed, else the largest whose area it has; "" for none."""
+    typed = _AWG.search(size.text)
+    if typed is not None:
+        return typed[1]
+    area = size.value / MM2 * SAME_AREA
+    sizes = [row.size for row in rows_of("control_device", ControlDeviceRow) if row.size.isdigit()]
+    return max((one for one in sizes if awg_area_mm2(one) <= area), key=awg_area_mm2, default="")
 
 
 def _capacity(size: Quantity, circuit: ControlCircuit) -> Limit | None:
     """What the conductor carries where it lies."""
-    if circuit.job.american:
-        return None  # a metric size in a panel under the NEC
     try:
         found = sizes(0.0, circuit.job.region, circuit.job.site)
     except OutsideTable:
@@ -190,18 +201,18 @@ def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator
     how = "leaving" if leaves_enclosure(circuit) else "inside"
     branch = max((one.amps for one in fitted), default=0.0)
     size = smallest_wire(circuit)
-    gauge = _AWG.search(size.text) if size else None
-    if not branch or gauge is None:
+    gauge = awg_of(size) if size else ""
+    if not branch or not gauge:
         missing = []
         if not branch:
             why = "it protects the control wires too"
             missing.append(Missing("motor branch device", why, "1FU  fuse  3 poles  25 A"))
-        if gauge is None:
+        if not gauge:
             missing.append(wire_size(circuit))
         yield not_answered(device.tag, PROTECTION, missing)
         return
     smallest = smallest_on_branch_device(branch, how, region)
-    limit = largest_control_device(gauge[1], how, region)
+    limit = largest_control_device(gauge, how, region)
     fits = branch <= limit.amps
     choice = f"{smallest.size} or larger" if smallest else "a device of its own"
     why = "" if fits else f"at most {amount(limit.amps, 'A')}"

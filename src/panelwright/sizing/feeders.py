@@ -68,8 +68,21 @@ def _nec_conductor(feeder: Feeder, job: Job) -> Answer:
         return several_answer(feeder.supply, CONDUCTOR, needed, steps, str(reason), job)
     return Answer(
         feeder.supply, CONDUCTOR, f"{chosen.name} copper", chosen.area_mm2, "mm2", (*steps, *chosen.workings),
-        _taps(feeder, chosen, job), fitted=wires_ahead(feeder, needed, job), warnings=feeder.counted,
+        (*_aluminium(needed, chosen, job), *_taps(feeder, chosen, job)), wires_ahead(feeder, needed, job),
+        feeder.counted,
     )  # fmt: skip
+
+
+def _aluminium(needed: float, chosen: Conductor, job: Job) -> tuple[Allowed, ...]:
+    """The aluminium conductor that carries as much, where copper is thick enough for aluminium to be bought."""
+    if chosen.area_mm2 < factor("aluminium from").value:
+        return ()
+    try:
+        metal = smallest_conductor(needed, job.region, job.site, metal="al")
+    except OutsideTable:
+        return ()
+    why = f"where every terminal is marked for aluminium ({job.region.clause('terminals')}); mind the drop, by its ohms"
+    return (Allowed(f"{metal.name} aluminium", why, metal.area_mm2),)
 
 
 def _taps(feeder: Feeder, chosen: Conductor, job: Job) -> tuple[Allowed, ...]:
