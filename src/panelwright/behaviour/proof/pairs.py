@@ -52,6 +52,11 @@ class Exclusions:
         apart = self.apart(until)
         return apart is not None and self._is_enough(apart)
 
+    @property
+    def is_asked(self) -> bool:
+        """Whether what is asked of the step is about such pairs and nothing else."""
+        return len(self.sides) >= 2 and self._names_pairs(self._of_different_devices)
+
     def apart(self, until: float) -> Flags | None:
         """By two sides: they never hold together. None when the time is over, or for too few or too many sides."""
         if not 2 <= len(self.sides) <= MOST_SIDES:
@@ -90,14 +95,22 @@ class Exclusions:
         lengths = np.array([len(part) for part in parts])
         return hashlib.sha256(np.concatenate((lengths, *parts)).tobytes()).digest()
 
+    @property
+    def _of_different_devices(self) -> Flags:
+        """By two sides: they belong to two devices."""
+        import numpy as np
+
+        _, number = np.unique(np.array(self.tags), return_inverse=True)
+        found: Flags = number[:, None] != number[None, :]
+        return found
+
     def _never_seen(self, until: float) -> Flags:
         """Every two sides of different devices that no run has shown together."""
         import numpy as np
 
         from .pair_loop import strike_met
 
-        _, number = np.unique(np.array(self.tags), return_inverse=True)
-        apart: Flags = number[:, None] != number[None, :]
+        apart = self._of_different_devices
         stop, quiet, before, runs = min(until, time.monotonic() + SEEN_S), 0, None, Runs(self.step)
         for words in runs.values(self.sides, stop):
             before = np.zeros_like(words) if before is None else before
@@ -171,13 +184,17 @@ class Exclusions:
 
     def _is_enough(self, apart: Flags) -> bool:
         """Whether what is asked of the step cannot hold in a state with the pairs apart."""
-        from .pair_loop import each_names_a_pair
-
-        left, right, sides, *_ = self._arrays
-        if each_names_a_pair(left, right, self.step.bad, self._side_of, sides, apart):
+        if self._names_pairs(apart):
             return True
         solver = self._solver(apart, [self.step.bad, *self.step.always, *self.step.steps])
         try:
             return not solver.solve([self.step.variable(self.step.bad)])
         finally:
             solver.delete()
+
+    def _names_pairs(self, apart: Flags) -> bool:
+        """Whether each way in which what is asked of the step holds needs two sides that are apart."""
+        from .pair_loop import each_names_a_pair
+
+        left, right, sides, *_ = self._arrays
+        return bool(each_names_a_pair(left, right, self.step.bad, self._side_of, sides, apart))

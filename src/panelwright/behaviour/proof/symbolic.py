@@ -15,6 +15,7 @@ MOST_STEPS = 400  # of a counterexample
 FIRST_STEPS = 6  # most ways to break a promise are no longer
 SHARE_OF_PAIRS = 0.2  # of the time left
 MANY_BITS = 8  # with fewer, induction alone is as quick
+MANY_SIDES = 60  # with fewer, a look at the near neighbours is as quick for what asks about pairs alone
 
 
 def search(step: Step, named: Collection[str], until: float) -> tuple[Course | None, str, int]:
@@ -23,6 +24,9 @@ def search(step: Step, named: Collection[str], until: float) -> tuple[Course | N
     None with the bound -1: it never holds. None with another bound: nothing within so many steps, and the time was
     over (`until`, by `time.monotonic`). `named`: devices around which a proof is likely.
     """
+    exclusions = Exclusions(step)
+    if len(exclusions.sides) >= MANY_SIDES and exclusions.is_asked and exclusions.exclude(_share(until)):
+        return None, "induction", -1
     if holds_nearby(step.cone, step.bad, named, until):
         return None, "induction", -1
     return search_whole(step, until)
@@ -35,7 +39,7 @@ def search_whole(step: Step, until: float) -> tuple[Course | None, str, int]:
         course, steps = unrolling.shortest(step.bad, FIRST_STEPS, until)
         if course is not None:
             return course, "unrolling", 0
-        if len(step.bits) > MANY_BITS and _excluded(step, until):
+        if len(step.bits) > MANY_BITS and Exclusions(step).exclude(_share(until)):
             return None, "induction", -1
         try:
             if _holds(step, until):
@@ -48,9 +52,10 @@ def search_whole(step: Step, until: float) -> tuple[Course | None, str, int]:
         unrolling.close()
 
 
-def _excluded(step: Step, until: float) -> bool:
+def _share(until: float) -> float:
+    """When the time for the exclusions is over."""
     now = time.monotonic()
-    return Exclusions(step).exclude(now + SHARE_OF_PAIRS * (until - now))
+    return now + SHARE_OF_PAIRS * (until - now)
 
 
 def _holds(step: Step, until: float) -> bool:
