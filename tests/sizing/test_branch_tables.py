@@ -28,12 +28,12 @@ def test_a_fuse_stays_in_its_class_up_to_its_ceiling(amps: float, device: str, c
     ("motor", "ceiling"), [("three-phase", 1300), ("three-phase design B energy efficient", 1700), ("dc", 1300)]
 )
 def test_an_instantaneous_trip_breaker_may_go_to_1300_or_1700_percent(motor: str, ceiling: float) -> None:
-    """NEC 430.52(C)(3) exception 1: 1300 %, design B energy efficient 1700 % (from memory)."""
+    """NEC 430.52(C)(3) exception 1: 1300 %, design B energy efficient 1700 % (community.nfpa.org/thread/37132)."""
     assert ceiling == branch_limit(100, "instantaneous_trip_breaker", NEC, motor).ceiling_a
 
 
 def test_a_nema_size_is_judged_by_its_amperes_where_horsepower_does_not_rate_it() -> None:
-    """A slow motor of no said power takes 26 A: size 0 carries 18, size 1 27, NEMA ICS 2 (from memory), and says so."""
+    """A slow motor of no said power takes 26 A: size 0 carries 18, size 1 27 (en.wikipedia.org/wiki/NEMA_size)."""
     motor = "  M1  three-phase motor  460 V  26 A  890 rpm"
     found = [
         one(sheet(STARTER.format(fuse="60 A slow", overload="20 A to 30 A  set 26 A").replace("dc", f"dc  {size}"),
@@ -44,7 +44,7 @@ def test_a_nema_size_is_judged_by_its_amperes_where_horsepower_does_not_rate_it(
     assert [("Q1 NEMA size 0, 18 A", False), ("Q1 NEMA size 1, 27 A", True)] == [
         (fitted.text, fitted.fits) for fitted in found if fitted is not None
     ]
-    assert all("from memory" in fitted.why for fitted in found if fitted is not None)
+    assert all("NEMA ICS 2" in fitted.why for fitted in found if fitted is not None)
 
 
 def test_a_run_that_loses_too_much_names_the_conductor_it_needs() -> None:

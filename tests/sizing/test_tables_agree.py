@@ -124,6 +124,21 @@ def test_guide_currents_leave_motors_an_efficiency() -> None:
             assert 0.39 < share < 0.9, (row["kw"], volts)
 
 
+# Average currents of four-pole motors at 400 V by kW, read at myelectrical.com/notes/entryid/156; the three smallest
+# at scribd.com/document/340264631 (approximate figures). Guides differ by a few per cent.
+LIKE_LISTS = {
+    0.06: 0.21, 0.09: 0.31, 0.12: 0.41, 2.2: 4.8, 3: 6.3, 4: 8.1, 5.5: 11, 7.5: 14.8, 11: 21, 15: 28.5, 18.5: 35,
+    22: 42, 30: 57, 37: 69, 45: 81,
+}  # fmt: skip
+
+
+def test_guide_currents_are_like_those_of_other_guides() -> None:
+    """Remembered values against lists that are read but not the standard's: within 8 %."""
+    guide = {float(row["kw"]): float(row["a_400v"]) for row in table("motor_current_iec")}
+    for kw, amps in LIKE_LISTS.items():
+        assert guide[kw] == pytest.approx(amps, rel=0.08), kw
+
+
 @pytest.mark.parametrize(("held", "full"), [("locked_rotor_3ph", "motor_current_3ph"),
                                             ("locked_rotor_1ph", "motor_current_1ph")])  # fmt: skip
 def test_held_rotors_take_5_to_10_times_full_load(held: str, full: str) -> None:
@@ -193,11 +208,11 @@ def test_gauges_and_square_millimetres_are_one_copper() -> None:
 
 
 def test_alternating_current_meets_no_less_resistance() -> None:
-    """Table 9 against Table 8, stranded, within the two figures to which Table 9 is printed."""
+    """Table 9 against Table 8, stranded: within its two figures; up to half more at 1000 kcmil (skin effect)."""
     direct = {row["size"]: float(row["ohm_kft_cu_uncoated"]) for row in table("conductor_resistance_awg")}
     for row in table("conductor_impedance_awg"):
         for pipe in ("pvc", "al", "steel"):
-            assert 0.95 < float(row[f"r_{pipe}_ohm_kft"]) / direct[row["size"]] < 1.15, (row["size"], pipe)
+            assert 0.95 < float(row[f"r_{pipe}_ohm_kft"]) / direct[row["size"]] < 1.5, (row["size"], pipe)
 
 
 def test_outside_an_enclosure_no_conductor_may_be_thinner() -> None:

@@ -34,6 +34,7 @@ from panelwright.sizing import (
     usual_site,
 )
 from panelwright.sizing.answers import Working
+from panelwright.sizing.conductors import sizes
 from panelwright.sizing.drops import Line, awg_line
 from panelwright.sizing.heat import outside_area_ft2
 
@@ -230,14 +231,38 @@ def test_nine_thhn_conductors_at_45_c() -> None:
 )
 def test_pvc_copper_by_method_b2(area: str, at_40: float, at_50: float) -> None:
     """The publisher rounds: 17.4 x 0.82 = 14.3 is 14. (compressor instruction book, easymanua.ls)"""
-    from panelwright.sizing.conductors import sizes
-
     found = [
         next(one.amps for one in sizes(1, MACHINES, usual_site(MACHINES, ambient_c=ambient)) if one.name == area)
         for ambient in (40, 50)
     ]
 
     assert (at_40, at_50) == tuple(pytest.approx(amps, abs=1.0) for amps in found)
+
+
+# Capacities of method B2 by ambient, printed in a compressor instruction book: easymanua.ls, page 192.
+B2_BY_AMBIENT = """
+mm2 30 40 45 50 55
+4 27 23 21 19 16
+6 34 30 27 24 21
+10 46 40 36 33 28
+16 62 54 49 44 38
+25 80 70 63 57 49
+35 99 86 78 70 60
+50 118 103 93 84 72
+70 149 130 118 106 91
+95 179 156 141 127 109
+120 206 179 163 146 126
+"""
+
+
+def test_pvc_copper_by_method_b2_at_every_ambient() -> None:
+    """All fifty cells, to the ampere, by IEC 60364-5-52 Tables B.52.4 and B.52.14."""
+    head, *lines = (line.split() for line in B2_BY_AMBIENT.strip().splitlines())
+    region = code("IEC 60364")
+    for at, ambient in enumerate(head[1:], 1):
+        amps = {one.area_mm2: one.amps for one in sizes(1, region, usual_site(region, ambient_c=float(ambient)))}
+
+        assert [int(line[at]) for line in lines] == [round(amps[float(line[0])]) for line in lines]
 
 
 def test_rise_of_a_sealed_box_of_48_by_36_by_16_in() -> None:
