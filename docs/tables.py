@@ -6,7 +6,9 @@ import csv
 from collections.abc import Iterator
 from pathlib import Path
 
-from panelwright.sizing.tables import FOLDER, remarks_of
+from panelwright.catalog.tables import remarks
+from panelwright.checks.limits import FILE as LIMITS
+from panelwright.sizing.tables import FOLDER
 
 HEAD = """# Tables of sizing
 
@@ -26,7 +28,7 @@ Only the code that was adopted where you are, nameplates and makers' data decide
 
 def tables_page() -> str:
     """The whole page."""
-    paths = sorted(FOLDER.glob("*.csv"))
+    paths = sorted([*FOLDER.glob("*.csv"), LIMITS])
     parts = [HEAD, *(f"- [{_title(path)}](#{_anchor(path)})" for path in paths)]
     for path in paths:
         parts += ["", *_table(path)]
@@ -46,7 +48,7 @@ def _table(path: Path) -> Iterator[str]:
     lines = [line for line in path.read_text(encoding="utf-8").splitlines() if line and not line.startswith("#")]
     heads, *rows = list(csv.reader(lines))
     yield f"## {_title(path)}\n"
-    yield from remarks_of(path.stem).splitlines()
+    yield from remarks(path).splitlines()
     yield ""
     yield f"| {' | '.join(head.replace('_', ' ') for head in heads)} |"
     yield f"|{' --- |' * len(heads)}"

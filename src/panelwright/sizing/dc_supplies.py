@@ -28,7 +28,7 @@ def dc_supply_answers(circuit: ControlCircuit) -> Iterator[Answer]:
     burden = burden_of(circuit)
     if burden is None:
         return
-    volts, reserve = circuit.volts, factor("dc reserve")
+    volts, reserve = circuit.volts, factor("supply reserve")
     held = burden.held.va / volts
     peak = max(held, burden.at_step.va / volts if burden.at_step else 0.0)
     needed = max(held * (1 + reserve.value), peak)

@@ -5,28 +5,22 @@ from __future__ import annotations
 from functools import cache
 
 from ..catalog.shelf import Trust
+from ..catalog.tables import FactorRow
+from ..checks.limits import limits
 from .answers import Working
 from .tables import TableRow, rows_of
 
 FILES = ("factors", "control_factors", "feeder_factors")
 
 
-class FactorRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
-    """A number that a rule names; `says` what it is for."""
-
-    name: str
-    value: float
-    says: str
-
-
 def factor(name: str) -> FactorRow:
-    """The factor of that name. Raises: KeyError."""
+    """The factor of that name, those that the checks go by included. Raises: KeyError."""
     return _factors()[name]
 
 
 @cache
 def _factors() -> dict[str, FactorRow]:
-    return {row.name: row for table in FILES for row in rows_of(table, FactorRow)}
+    return {**limits(), **{row.name: row for table in FILES for row in rows_of(table, FactorRow)}}
 
 
 def step(text: str, row: TableRow, rule: str = "") -> Working:
@@ -38,3 +32,6 @@ def worst(*rows: TableRow) -> Trust:
     """The least trust of several rows."""
     order: tuple[Trust, ...] = ("seen", "common practice", "seen in part", "from memory")
     return max((row.trust for row in rows), key=order.index)
+
+
+__all__ = ["FILES", "FactorRow", "factor", "step", "worst"]

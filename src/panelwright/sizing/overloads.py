@@ -119,8 +119,8 @@ def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
     steps = (Working(words, rule, "IEC 60204-1", "from memory"), *_class(route, amps, region))
     fitted, missing = _fitted(route, amps, plate, room=factor("scale of an overload relay").value)
     least = factor("overload needed")
-    if plate.watts and plate.watts <= least.value * 1000 and fitted is None:
-        warnings = (*warnings, f"not asked for up to {least.value:g} kW ({least.cited})")
+    if plate.watts and plate.watts <= least.value and fitted is None:
+        warnings = (*warnings, f"not asked for up to {least.value / 1000:g} kW ({least.cited})")
     return Answer(
         plate.name, SETTING, in_amps(amps), amps, "A", steps, (), fitted, warnings, missing,
     )  # fmt: skip

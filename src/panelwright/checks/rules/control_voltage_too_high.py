@@ -6,20 +6,21 @@ from collections.abc import Iterator
 
 from ...circuit import Problem
 from ..board import Board
+from ..limits import limit
 
 CODE = "PW341"
 
 
-# IEC 60204-1:2016, 9.1.2 and 9.1.1 (from memory): ac 230 V at 50 Hz, 277 V at 60 Hz; dc 220 V preferred
-_MOST_V = {50.0: 230.0, 60.0: 277.0, 0.0: 220.0}
+_LIMITS = {50.0: "control volts 50 Hz", 60.0: "control volts 60 Hz", 0.0: "control volts dc"}
+ROUNDED = 1.001  # 480 V / 230.1 V is 230 V
 
 
 def find(board: Board) -> Iterator[Problem]:
     """Control supplies above the limit for their frequency."""
     for device, source in board.control_sources:
         volts = board.between_rails(source)
-        most = _MOST_V.get(source.hertz if source.current == "ac" else 0.0)
-        if most is None or volts <= most * 1.001:
+        name = _LIMITS.get(source.hertz if source.current == "ac" else 0.0)
+        if name is None or volts <= (most := limit(name)) * ROUNDED:
             continue
         yield Problem(
             CODE,

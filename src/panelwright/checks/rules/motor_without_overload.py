@@ -6,11 +6,9 @@ from collections.abc import Iterator
 
 from ...circuit import Problem
 from ..board import Board
+from ..limits import limit
 
 CODE = "PW314"
-
-
-LEAST_W = 500.0  # IEC 60204-1, 7.3.1: motors above 0.5 kW (from memory)
 
 
 def find(board: Board) -> Iterator[Problem]:
@@ -19,7 +17,7 @@ def find(board: Board) -> Iterator[Problem]:
     for tag, contactors in board.feeding.items():
         overloads = board.overloads[tag]
         motor = board.circuit.by_tag[tag]
-        if not overloads and not board.trips and max(m.watts for m in motor.motors) > LEAST_W:
+        if not overloads and not board.trips and max(m.watts for m in motor.motors) > limit("overload needed"):
             yield Problem(
                 CODE,
                 f"{tag} has no overload protection",

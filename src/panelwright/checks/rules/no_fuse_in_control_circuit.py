@@ -6,18 +6,16 @@ from collections.abc import Iterator
 
 from ...circuit import Fuse, Problem
 from ..board import Board, Wired
+from ..limits import limit
 
 CODE = "PW326"
-
-
-LEAST_VA = 50.0  # below it a small transformer may go without (NEC 430.72, seen in part)
 
 
 def find(board: Board) -> Iterator[Problem]:
     """Transformers, mains and batteries from whose un-earthed rail loads are reached without a fuse."""
     for device, source in board.control_sources:
         limited = source.current == "dc" and "dc supply" in device.kind
-        if limited or not board.circuit.power_paths or (source.va and source.va < LEAST_VA):
+        if limited or not board.circuit.power_paths or (source.va and source.va < limit("small transformer")):
             continue
         live = [rail for rail in source.rails if rail not in (source.earthed_at, "N", "PE")]
         for rail in live:

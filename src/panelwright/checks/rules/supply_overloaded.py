@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from ...circuit import Problem
 from ..board import Board
+from ..limits import limit
 
 CODE = "PW318"
 
@@ -22,12 +23,13 @@ def find(board: Board) -> Iterator[Problem]:
         if worst <= rating:
             continue
         unit = "VA" if source.current == "ac" else "W"
+        enough = worst * (1 + limit("supply reserve"))
         on = ", ".join(f"{w.device.tag} {va:.3g}" for w, va in loads if w.id in found)
         yield Problem(
             CODE,
             f"{device.tag} is rated for {rating:.4g} {unit}, its loads can take {worst:.4g} {unit} together",
             f"the voltage sags, coils let go and the supply overheats; counted in {unit}: {on}.",
-            f"take a supply of at least {worst * 1.25:.3g} {unit} (a quarter in reserve is common practice).",
+            f"take a supply of at least {enough:.3g} {unit} (a quarter in reserve is common practice).",
             device.span,
             devices=(device.tag,),
         )
