@@ -12,6 +12,7 @@ import pytest
 from panelwright.catalog import read_quantity
 from panelwright.circuit import Quantity
 from panelwright.sizing import (
+    AskedWrongly,
     Region,
     branch_limit,
     by_code_letter,
@@ -301,5 +302,5 @@ def test_synchronous_motors_by_power_factor(power_factor: float, amps: float) ->
 def test_typical_operations_of_a_button() -> None:
     """From memory of ISO 13849-1 Table C.1: a push-button 100 000; an unknown part is refused with those known."""
     assert 100_000 == typical_b10d("push-button").operations
-    with pytest.raises(KeyError, match="emergency stop device"):
+    with pytest.raises(AskedWrongly, match="emergency stop device"):
         typical_b10d("lever")

@@ -4,7 +4,8 @@
 """
 
 from .answers import Allowed, Answer, Fitted, Missing, Part, SizingSheet, Working
-from .conductors import Conductor, smallest_conductor
+from .asking import AskedWrongly
+from .conductors import Conductor, in_parallel, smallest_conductor
 from .contacts import category_capacity, code_capacity, smallest_code
 from .control import largest_control_device, smallest_on_branch_device
 from .control_fuses import largest_clearing_fuse
@@ -12,7 +13,11 @@ from .controllers import nema_size
 from .dc_supplies import average_and_peak
 from .drops import awg_line, drop_v, line_of, smallest_for_drop
 from .earthing import earth_for_device, earth_for_line
+from .fault_loop import earth_fault_seconds, longest_loop_m, opens_at, supply_loop_ohms
+from .feeder_disconnect import equivalent_hp
+from .feeder_loads import Share
 from .feeders import feeder_device, feeder_load
+from .groups import group_limit, small_group_device
 from .heat import fan_cfm, fan_m3_h, rise_f, rise_k, surface_m2
 from .job import Job, job_of
 from .long_lines import drop_out_metres, pick_up_metres
@@ -32,6 +37,7 @@ from .transformers import selection_inrush, transformer_by_chart, transformer_by
 __all__ = [
     "Allowed",
     "Answer",
+    "AskedWrongly",
     "Conductor",
     "Fitted",
     "Job",
@@ -39,6 +45,7 @@ __all__ = [
     "OutsideTable",
     "Part",
     "Region",
+    "Share",
     "Site",
     "SizingSheet",
     "TableError",
@@ -52,22 +59,28 @@ __all__ = [
     "code_capacity",
     "drop_out_metres",
     "drop_v",
+    "earth_fault_seconds",
     "earth_for_device",
     "earth_for_line",
+    "equivalent_hp",
     "fan_cfm",
     "fan_m3_h",
     "feeder_device",
     "feeder_load",
+    "group_limit",
+    "in_parallel",
     "job_of",
     "largest_clearing_fuse",
     "largest_control_device",
     "least_load_ohms",
     "line_of",
+    "longest_loop_m",
     "most_on_primary",
     "mttfd_band",
     "mttfd_years",
     "nema_size",
     "next_size",
+    "opens_at",
     "operations_per_year",
     "overload_row",
     "pick_up_metres",
@@ -81,10 +94,12 @@ __all__ = [
     "rise_k",
     "selection_inrush",
     "size_below",
+    "small_group_device",
     "smallest_code",
     "smallest_conductor",
     "smallest_for_drop",
     "smallest_on_branch_device",
+    "supply_loop_ohms",
     "surface_m2",
     "synchronous_amps",
     "table_amps",

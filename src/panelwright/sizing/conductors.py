@@ -11,12 +11,14 @@ from dataclasses import dataclass
 from ..catalog.quantities import awg_area_m2
 from ..catalog.site import named, site_words
 from .answers import Working, amount, in_amps
+from .asking import A_REGION, NOT_NEGATIVE, AskedWrongly, asked, one_of
 from .factors import factor
 from .regions import Region
 from .site import Site
 from .tables import OutsideTable, TableRow, rows_of
 
 MOST_PARALLEL = 8
+A_COLUMN, A_METAL = one_of((60.0, 75.0, 90.0), none=True), one_of(("cu", "al"))
 SAME_AREA = 1.005  # a table rounds areas
 CMIL_MM2 = 5.067e-4  # one circular mil in mm2: pi/4 x (0.0254 mm) squared
 
@@ -105,6 +107,12 @@ class Conductor:
     workings: tuple[Working, ...]
 
 
+@asked(
+    needed_a=NOT_NEGATIVE,
+    region=A_REGION,
+    terminals_c=one_of((60.0, 75.0, 90.0), none=True),
+    metal=one_of(("cu", "al")),
+)
 def smallest_conductor(
     needed_a: float, region: Region, site: Site, *, terminals_c: float | None = None, metal: str = "cu"
 ) -> Conductor:
@@ -119,6 +127,7 @@ def smallest_conductor(
     raise OutsideTable(f"no single conductor of the table carries {amount(needed_a, 'A')}")
 
 
+@asked(needed_a=NOT_NEGATIVE, region=A_REGION)
 def in_parallel(needed_a: float, region: Region, site: Site) -> tuple[int, Conductor]:
     """(how many, which): the fewest equal conductors in parallel that carry `needed_a` where one does not.
 
@@ -135,12 +144,23 @@ def in_parallel(needed_a: float, region: Region, site: Site) -> tuple[int, Condu
     raise OutsideTable(f"no {MOST_PARALLEL} conductors of the table carry {in_amps(needed_a)}")
 
 
+@asked(
+    needed_a=NOT_NEGATIVE,
+    region=A_REGION,
+    terminals_c=one_of((60.0, 75.0, 90.0), none=True),
+    metal=one_of(("cu", "al")),
+)
 def sizes(
     needed_a: float, region: Region, site: Site, *, terminals_c: float | None = None, metal: str = "cu"
 ) -> tuple[Conductor, ...]:
     """Every size of the table for power circuits, the smallest first. Raises: OutsideTable."""
     if region.family == "NEC":
         return _nec_sizes(needed_a, region, site, terminals_c, metal)
+    if metal != "cu":
+        raise AskedWrongly(f"sizes: metal is {metal!r}; the tables of {region.name} are of copper. Leave it away.")
+    if not site.method:
+        made = f"the site has no method of laying, so it was made for another code than {region.name}"
+        raise AskedWrongly(f"sizes: {made}. Make it with usual_site(region), or usual_site(region, method='B2').")
     return _iec_sizes(region, site)
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ..catalog.shelf import shelf
 from ..circuit import Contact, Device
 from .answers import Answer, Fitted, Working, amount
+from .asking import NOT_NEGATIVE, POSITIVE, asked, one_of, wrongly
 from .control_circuits import ControlCircuit, figured
 from .tables import TableRow, rows_of
 
@@ -70,6 +71,12 @@ class TypicalRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True
     least_a: float
 
 
+CODE_TABLES: tuple[tuple[type[AcCodeRow | DcCodeRow], str], ...] = (
+    (AcCodeRow, "contact_codes_ac"),
+    (DcCodeRow, "contact_codes_dc"),
+)
+
+
 @dataclass(frozen=True, slots=True)
 class Capacity:
     """What a contact makes, breaks and carries at some volts, amperes. `name`: code or category."""
@@ -86,8 +93,9 @@ class Capacity:
 
 
 # ---- single questions
+@asked(volts=POSITIVE)
 def code_capacity(code: str, volts: float) -> Capacity | None:
-    """What a rating code ("A300", "R150") allows at some volts; None above its voltage. Raises: KeyError.
+    """What a rating code ("A300", "R150") allows at some volts; None above its voltage. Raises: AskedWrongly.
 
     ac: up to 120 V the amperes of 120 V, then VA / V. dc: VA / V, never above the thermal current.
     """
@@ -97,7 +105,8 @@ def code_capacity(code: str, volts: float) -> Capacity | None:
     for dc_row in rows_of("contact_codes_dc", DcCodeRow):
         if dc_row.code == code:
             return _dc_capacity(dc_row, volts)
-    raise KeyError(code)
+    codes = (row.code for kind, name in CODE_TABLES for row in rows_of(name, kind))
+    raise wrongly("code_capacity", "code", code, one_of(codes))
 
 
 def _ac_capacity(row: AcCodeRow, volts: float) -> Capacity | None:
@@ -123,15 +132,18 @@ def _dc_capacity(row: DcCodeRow, volts: float) -> Capacity | None:
     return Capacity(row.code, amps, amps, row.thermal_a, row)
 
 
+@asked(rated_a=POSITIVE)
 def category_capacity(category: str, rated_a: float) -> Capacity:
-    """What a utilisation category allows with a rated current. Raises: KeyError."""
+    """What a utilisation category allows with a rated current. Raises: AskedWrongly."""
     for row in rows_of("utilisation", CategoryRow):
         if row.category == category:
             name = f"{category} {amount(rated_a, 'A')}"
             return Capacity(name, row.make * rated_a, row.break_ * rated_a, rated_a, row)
-    raise KeyError(category)
+    rows = rows_of("utilisation", CategoryRow)
+    raise wrongly("category_capacity", "category", category, one_of(row.category for row in rows))
 
 
+@asked(volts=POSITIVE, make_a=NOT_NEGATIVE, break_a=NOT_NEGATIVE)
 def smallest_code(volts: float, make_a: float, break_a: float, *, dc: bool) -> Capacity | None:
     """The code of the lowest class that bears a load; None beyond all of them."""
     if dc:

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from ..circuit import Quantity
 from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
+from .asking import NEC_REGION, POSITIVE, AskedWrongly, asked, one_of, wrongly
 from .conductor_ohms import MM2
 from .conductors import SAME_AREA, awg_area_mm2, sizes
 from .control_circuits import ControlCircuit, held_amps
@@ -18,6 +19,11 @@ from .regions import Region
 from .tables import OutsideTable, TableRow, rows_of
 
 PROTECTION = "control-circuit protection"
+HOW = {
+    "separate": "a device of its own",
+    "inside": "on the motor branch device, inside the enclosure",
+    "leaving": "on the motor branch device, leaving the enclosure",
+}
 _AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
 
 
@@ -52,32 +58,28 @@ class Limit:
 
 
 # ---- single questions
+@asked(how=one_of(HOW), region=NEC_REGION, metal=one_of(("cu", "al")))
 def largest_control_device(size: str, how: str, region: Region, metal: str = "cu") -> Limit:
     """Largest device for a control conductor of an AWG size ("14").
 
     `how`: "separate" a device of its own; "inside", "leaving": only the motor branch device, the conductor stays in
-    the enclosure or leaves it. Raises: KeyError for a size without a row.
+    the enclosure or leaves it. Raises: AskedWrongly for a size without a row.
     """
     rule = region.clause("control device")
     row = next((row for row in rows_of("control_device", ControlDeviceRow) if row.size == size), None)
     if row is None:
-        raise KeyError(f"{size} AWG")
+        sizes_known = (row.size for row in rows_of("control_device", ControlDeviceRow))
+        raise wrongly("largest_control_device", "size", size, one_of(sizes_known))
     found: float | None = getattr(row, f"{how}_{metal}")
     name = f"{size} AWG"
     if found is not None:
-        return Limit(name, found, (step(f"{name}, {_HOW[how]}: {amount(found, 'A')} at most", row, rule),))
+        return Limit(name, found, (step(f"{name}, {HOW[how]}: {amount(found, 'A')} at most", row, rule),))
     small = next(one for one in rows_of("control_conductors", SmallRow) if one.size == size)
-    words = f"{name}, {_HOW[how]}: its ampacity, {amount(small.class1_device_a, 'A')}"
+    words = f"{name}, {HOW[how]}: its ampacity, {amount(small.class1_device_a, 'A')}"
     return Limit(name, small.class1_device_a, (step(words, small, rule),))
 
 
-_HOW = {
-    "separate": "a device of its own",
-    "inside": "on the motor branch device, inside the enclosure",
-    "leaving": "on the motor branch device, leaving the enclosure",
-}
-
-
+@asked(device_a=POSITIVE, how=one_of(HOW), region=NEC_REGION)
 def smallest_on_branch_device(device_a: float, how: str, region: Region) -> Limit | None:
     """The smallest copper control conductor that a motor branch device of this rating may protect; None for none."""
     for row in rows_of("control_device", ControlDeviceRow):
@@ -160,7 +162,7 @@ def conductor_limit(circuit: ControlCircuit) -> Limit | None:
         return None
     try:
         limit = largest_control_device(gauge, "separate", region)
-    except KeyError:
+    except AskedWrongly:
         return None
     return limit if _AWG.search(size.text) else replace(limit, size=f"{size.text}, counted as {gauge} AWG")
 

@@ -8,6 +8,7 @@ from functools import cache
 from ..checks.structure import Structure
 from ..circuit import Fuse, Load
 from .answers import amount
+from .asking import POSITIVE, asked
 from .control_circuits import ControlCircuit
 from .factors import factor
 from .protection import RatingRow, UsualRow
@@ -56,6 +57,7 @@ def usual_fuse(ceiling: float, family: Family = "NEC", *, up: bool = False) -> f
     return max((rating for rating in ratings if rating <= ceiling + 1e-9), default=ceiling)
 
 
+@asked(supply_a=POSITIVE)
 def largest_clearing_fuse(supply_a: float) -> float:
     """The largest fuse that an electronic supply of this rating can be hoped to clear, amperes."""
     return supply_a * factor("fuse share").value

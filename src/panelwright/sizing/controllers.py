@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, line_with, not_answered
+from .asking import POSITIVE, asked, one_of
 from .factors import factor, step
 from .job import Job
 from .motors import Current, held_rotor, voltage_column
@@ -46,6 +47,7 @@ class NemaSingleRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=T
     hp_230: float
 
 
+@asked(hp=POSITIVE, volts=POSITIVE, phases=one_of((3, 1)))
 def nema_size(hp: float, volts: float, *, phases: int = 3, jogging: bool = False) -> tuple[str, TableRow, float] | None:
     """(size, row, its horsepower) of the smallest contactor; None where the table has none. Source: NEMA ICS 2."""
     column = voltage_column(volts)

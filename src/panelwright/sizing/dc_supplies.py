@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from ..electrics.elements import LIMIT_FACTOR
 from .answers import Answer, Fitted, Working, amount
+from .asking import POSITIVE, Rule, asked
 from .control import conductor_limit
 from .control_circuits import ControlCircuit, figured
 from .control_fuses import FittedFuse, fuses_after, fuses_before, largest_clearing_fuse, usual_fuse
@@ -16,6 +17,14 @@ SIZE, CLEARS, INPUT = "dc supply", "fuse behind the supply", "device in front of
 
 
 # ---- single questions
+A_LOAD_LIST = Rule(
+    lambda loads: all(len(load) == 2 and load[0] >= 0 and 0 <= load[1] <= 1 for load in loads),  # type: ignore[attr-defined]
+    "each load is watts, not below 0, and the share of time that it is on, from 0 to 1",
+    lambda *_: "Give for example [(10, 1), (6.5, 0.5)]",
+)
+
+
+@asked(volts=POSITIVE, loads=A_LOAD_LIST)
 def average_and_peak(loads: Iterable[tuple[float, float]], volts: float) -> tuple[float, float]:
     """Amperes on average and with all on at once; `loads`: watts and the share of time that each is on."""
     pairs = list(loads)

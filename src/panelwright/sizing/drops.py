@@ -12,6 +12,7 @@ from math import sqrt
 from ..catalog import read_quantity
 from ..circuit import Cable, Quantity
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, not_answered
+from .asking import A_REGION, A_SHARE, CELSIUS, NOT_NEGATIVE, POSITIVE, AskedWrongly, asked, one_of
 from .branch import branch_wires
 from .conductor_ohms import ohms_a_metre
 from .conductors import Conductor, sizes
@@ -54,12 +55,14 @@ class Line:
     working: Working
 
 
+@asked(amps=NOT_NEGATIVE, length_m=NOT_NEGATIVE, times=POSITIVE, power_factor=A_SHARE)
 def drop_v(amps: float, length_m: float, line: Line, *, times: float, power_factor: float = 1.0) -> float:
     """Volts lost there and back: `times` (2, or 1.732 for three phases) x I x L x (R cos phi + X sin phi)."""
     sine = sqrt(max(0.0, 1 - power_factor**2))
     return times * amps * length_m * (line.ohm_m * power_factor + line.reactance_m * sine)
 
 
+@asked(conduit=one_of(CONDUITS))
 def awg_line(size: str, conduit: str = "pvc") -> Line | None:
     """A copper conductor in conduit ("pvc", "al", "steel") on ac; None for sizes that Chapter 9 Table 9 lacks here."""
     row = next((row for row in rows_of("conductor_impedance_awg", AwgImpedanceRow) if row.size == size), None)
@@ -71,11 +74,18 @@ def awg_line(size: str, conduit: str = "pvc") -> Line | None:
     return Line(ohms / KFT_M, x / KFT_M, Working(words, "", row.source, row.trust))
 
 
-def line_of(size: Quantity, *, dc: bool = False, celsius: float = 70.0) -> Line | None:
+@asked(celsius=CELSIUS)
+def line_of(size: Quantity | str, *, dc: bool = False, celsius: float = 70.0) -> Line | None:
     """The copper conductor that was typed ("14 AWG", "2.5 mm2"); None for a size that the tables do not have.
 
     ac: AWG by Chapter 9 Table 9, other sizes by their dc resistance and the usual reactance of cables.
     """
+    if isinstance(size, str):
+        read = read_quantity(size)
+        if read is None or read.unit != "m2":
+            why = "it is no size of a conductor. Write it with its unit: 14 AWG, 250 kcmil, 2.5 mm2"
+            raise AskedWrongly(f"line_of: size is {size!r}; {why}.")
+        size = read
     american = "AWG" in size.text.upper() or "kcmil" in size.text.lower()
     if american and not dc and (found := awg_line(size.text.upper().replace("AWG", " ").split()[0])) is not None:
         return found
@@ -92,6 +102,7 @@ def line_of(size: Quantity, *, dc: bool = False, celsius: float = 70.0) -> Line 
     return Line(ohms, reactance.value / 1000, Working(words, "", f"{row.source}; X {reactance.source}", row.trust))
 
 
+@asked(amps=NOT_NEGATIVE, length_m=NOT_NEGATIVE, most_v=POSITIVE, region=A_REGION, times=POSITIVE, power_factor=A_SHARE)
 def smallest_for_drop(
     amps: float,
     length_m: float,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from ..circuit import Quantity
 from ..wiring import Wiring
 from .answers import Answer, Fitted, Working, amount, in_amps
+from .asking import POSITIVE, asked
 from .conductors import awg_area_mm2, awg_name
 from .factors import factor
 from .job import Job
@@ -31,6 +32,7 @@ class ShareRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     share: float | None = None
 
 
+@asked(device_a=POSITIVE)
 def earth_for_device(device_a: float) -> tuple[str, EarthRow]:
     """Copper size for a device rating. Raises: OutsideTable above the table. Source: NEC Table 250.122."""
     row = next((row for row in rows_of("equipment_earth", EarthRow) if device_a <= row.device_a + 1e-9), None)
@@ -39,6 +41,7 @@ def earth_for_device(device_a: float) -> tuple[str, EarthRow]:
     return row.cu, row
 
 
+@asked(line_mm2=POSITIVE)
 def earth_for_line(line_mm2: float) -> tuple[float, ShareRow]:
     """Area in mm2 for a line conductor. Source: IEC 60204-1 Table 1."""
     rows = rows_of("protective_conductor", ShareRow)

@@ -12,6 +12,7 @@ from math import sqrt
 
 from ..circuit import Cable, Device, Quantity
 from .answers import Allowed, Answer, Fitted, Working, amount, in_amps
+from .asking import NOT_NEGATIVE, POSITIVE, asked, one_of, wrongly
 from .branch import branch_wires
 from .conductor_ohms import ohms_a_metre
 from .drops import length_told
@@ -20,7 +21,7 @@ from .factors import factor, step
 from .job import Job
 from .protection import CurveRow, rating_of
 from .routes import Route
-from .tables import TableRow, rows_of
+from .tables import OutsideTable, TableRow, rows_of
 
 QUESTION = "longest run for earth faults"
 
@@ -60,17 +61,21 @@ class Opens:
 
 
 # ---- single questions
+@asked(rating_a=POSITIVE, seconds=POSITIVE)
 def opens_at(rating_a: float, sort: str, seconds: float) -> Opens:
     """What surely opens a device within `seconds`.
 
     `sort`: "gG", "aM", "B curve", "C curve", "D curve" or "motor breaker" (`rating_a` the upper end of its range).
-    Raises: KeyError for another sort, and for a gG fuse whose row the table does not have.
+    Raises: AskedWrongly for another sort, OutsideTable for a gG fuse whose row the table does not have.
     """
     if sort == "motor breaker":
         return _motor_breaker(rating_a)
     if sort in ("gG", "aM"):
         return _gg(rating_a, seconds) if sort == "gG" else _am(rating_a, seconds)
-    row = {row.curve: row for row in rows_of("breaker_curves", CurveRow)}[sort]
+    curves = {row.curve: row for row in rows_of("breaker_curves", CurveRow)}
+    if sort not in curves:
+        raise wrongly("opens_at", "sort", sort, one_of(("gG", "aM", *curves, "motor breaker")))
+    row = curves[sort]
     amps = row.to_times * rating_a
     words = f"{sort}: surely opens at once at {row.to_times:g} x {in_amps(rating_a)} = {in_amps(amps)}"
     return Opens(amps, seconds, step(words, row), at_once=True)
@@ -83,15 +88,15 @@ def _gg(rating_a: float, seconds: float) -> Opens:
     if amps is None or (not slow and seconds < 0.4):
         amps, at = row.melts_01s_a, "0.1 s"
     if amps is None:
-        raise KeyError(f"{rating_a:g} A gG")
+        raise OutsideTable(f"the gates of gG fuses have no {rating_a:g} A")
     return Opens(amps, seconds, step(f"{in_amps(rating_a)} gG: surely opens within {at} at {in_amps(amps)}", row))
 
 
 def gate_row(rating_a: float) -> GateRow:
-    """The row of a gG fuse. Raises: KeyError for a rating without one."""
+    """The row of a gG fuse. Raises: OutsideTable for a rating without one."""
     row = next((row for row in rows_of("fuse_gates", GateRow) if row.rating_a == rating_a), None)
     if row is None:
-        raise KeyError(f"{rating_a:g} A gG")
+        raise OutsideTable(f"the gates of gG fuses have no {rating_a:g} A")
     return row
 
 
@@ -109,6 +114,7 @@ def _motor_breaker(range_end_a: float) -> Opens:
     return Opens(amps, 0.0, step(f"{words} = {in_amps(amps)}", times), at_once=True)
 
 
+@asked(volts_to_earth=POSITIVE)
 def earth_fault_seconds(volts_to_earth: float) -> tuple[float, TimeRow]:
     """The longest time for a final circuit up to 32 A, and its row. Source: IEC 60364-4-41 Table 41.1."""
     rows = rows_of("earth_fault_times", TimeRow)
@@ -116,12 +122,14 @@ def earth_fault_seconds(volts_to_earth: float) -> tuple[float, TimeRow]:
     return row.seconds, row
 
 
+@asked(device_a=POSITIVE)
 def supply_loop_ohms(device_a: float) -> TakenRow:
     """What IEC 60204-1 Table 10 takes for the supply when nobody has measured it."""
     rows = rows_of("loop_impedance_taken", TakenRow)
     return next(row for row in rows if row.device_max_a is None or device_a <= row.device_max_a)
 
 
+@asked(volts_to_earth=POSITIVE, opens_a=POSITIVE, supply_ohms=NOT_NEGATIVE, loop_ohm_m=POSITIVE)
 def longest_loop_m(volts_to_earth: float, opens_a: float, supply_ohms: float, loop_ohm_m: float) -> float:
     """Longest run in metres for which U0 / Ia is not exceeded; 0 where the supply alone is too much.
 
@@ -171,7 +179,7 @@ def loop_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -
         seconds = slow
     try:
         opens = opens_at(rating, sort, seconds)
-    except KeyError:
+    except OutsideTable:
         return None
     time = step(f"within {seconds:g} s at {amount(loop.volts, 'V', 3)} to earth", row, job.region.clause("earth fault"))
     return _answered(route, loop, opens, name, time, _slower(rating, sort, opens, slow, job))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .answers import Answer, Fitted, Working, amount, in_amps
+from .asking import POSITIVE, asked
 from .factors import factor, step
 from .feeder_loads import Feeder
 from .job import Job
@@ -35,6 +36,7 @@ def _nec(feeder: Feeder, total: float, job: Job) -> Answer:
     return Answer(feeder.supply, QUESTION, f"{size}{rated}", least, "A", tuple(steps), fitted=_fitted(feeder, least))
 
 
+@asked(full_a=POSITIVE, held_a=POSITIVE, volts=POSITIVE)
 def equivalent_hp(full_a: float, held_a: float, volts: float) -> float | None:
     """Horsepower of the one motor that takes as much, running and with its rotor held; None beyond the tables.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from .answers import Allowed, Answer, Fitted, Working, in_amps
+from .asking import NOT_NEGATIVE, AskedWrongly, asked, every
 from .branch import several_answer
 from .conductors import Conductor, smallest_conductor
 from .factors import factor, step
@@ -21,6 +22,7 @@ CONDUCTOR, DEVICE, LOAD = "feeder conductor", "feeder device", "load of the feed
 SAME = 1e-9
 
 
+@asked(motors=every(NOT_NEGATIVE), others=NOT_NEGATIVE)
 def feeder_load(motors: Sequence[float], others: float = 0.0) -> float:
     """Ampacity for several motors: 1.25 x the largest + the rest + other loads. Source: NEC 430.24."""
     if not motors:
@@ -31,6 +33,8 @@ def feeder_load(motors: Sequence[float], others: float = 0.0) -> float:
 
 def feeder_device(shares: Sequence[Share]) -> tuple[float, float | None]:
     """(sum, largest standard size not above it): largest branch device + the other currents. Source: NEC 430.62(A)."""
+    if not shares:
+        raise AskedWrongly("feeder_device: shares is empty; a feeder feeds something. Give a Share for each load.")
     first = max(shares, key=lambda share: share.device_a)
     total = first.device_a + sum(share.amps for share in shares if share is not first)
     return total, size_below(total, fuses=True)

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 
 from ..circuit import Device
 from .answers import Allowed, Answer, Fitted, Working, in_amps
+from .asking import NOT_NEGATIVE, POSITIVE, asked, every
 from .factors import factor, step
 from .job import Job
 from .motors import Current
@@ -66,6 +67,7 @@ def groups_of(routes: Sequence[Route], currents: Sequence[Current], job: Job) ->
 
 
 # ---- single questions
+@asked(others=every(NOT_NEGATIVE))
 def group_limit(first: BranchLimit, others: Sequence[float]) -> tuple[float, float | None]:
     """(sum, standard size not above it) of a group whose parts are listed for one.
 
@@ -75,6 +77,7 @@ def group_limit(first: BranchLimit, others: Sequence[float]) -> tuple[float, flo
     return total, size_below(total, fuses=first.device.endswith("fuse"))
 
 
+@asked(hp=every(POSITIVE), amps=every(POSITIVE), volts=POSITIVE)
 def small_group_device(hp: Sequence[float], amps: Sequence[float], volts: float) -> float | None:
     """Largest device of a group of small motors; None where one is too large for that. Source: NEC 430.53(A)."""
     most_hp, most_a = factor("group small hp").value, factor("group small amps").value

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from ..catalog.site import MaterialRow, StandingRow, named, site_words
 from ..circuit import Device, Load
 from .answers import Answer, Fitted, Missing, Working, amount, not_answered
+from .asking import NOT_NEGATIVE, POSITIVE, asked
 from .factors import factor
 from .job import Job
 from .motors import Current
@@ -28,6 +29,7 @@ class HeatRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     rated_a: float
 
 
+@asked(watts=NOT_NEGATIVE, surface_m2=POSITIVE, w_m2_k=POSITIVE)
 def rise_k(watts: float, surface_m2: float, w_m2_k: float) -> float:
     """How much warmer a sealed enclosure gets, kelvin: P / (k A)."""
     return watts / (w_m2_k * surface_m2)
@@ -39,6 +41,7 @@ def surface_m2(box: Enclosure, standing: StandingRow) -> float:
     return standing.hw * h * w + standing.hd * h * d + standing.wd * w * d
 
 
+@asked(watts=NOT_NEGATIVE, area_ft2=POSITIVE)
 def rise_f(watts: float, area_ft2: float) -> float:
     """Rise in Fahrenheit by the North American charts: 4.08 W/ft2 + 1.1. Source: enclosure makers' guides."""
     return factor("heat rise slope").value * watts / area_ft2 + factor("heat rise start").value
@@ -49,11 +52,13 @@ def outside_area_ft2(height_in: float, width_in: float, depth_in: float) -> floa
     return 2 * (height_in * width_in + height_in * depth_in + width_in * depth_in) / 144
 
 
+@asked(watts=NOT_NEGATIVE, rise_in_f=POSITIVE)
 def fan_cfm(watts: float, rise_in_f: float) -> float:
     """Air in ft3/min that carries watts off at a rise in F: 3.16 W / dT. BTU/h would need another factor."""
     return factor("fan feet").value * watts / rise_in_f
 
 
+@asked(watts=NOT_NEGATIVE, rise_in_k=POSITIVE)
 def fan_m3_h(watts: float, rise_in_k: float) -> float:
     """Air in m3/h that carries watts off at a rise in K, at sea level: 3.1 W / dT."""
     return factor("fan metric").value * watts / rise_in_k

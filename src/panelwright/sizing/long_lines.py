@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from ..circuit import Cable, Contact
 from ..electrics import working_volts
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
+from .asking import A_SHARE, POSITIVE, asked
 from .conductor_ohms import FEET
 from .control_circuits import ControlCircuit, figured, held_power
 from .factors import factor
@@ -20,6 +21,7 @@ MOST_TIMES = 4.0**8
 
 
 # ---- single questions
+@asked(drop_percent=POSITIVE, inrush_va=POSITIVE, volts=POSITIVE, area_mm2=POSITIVE)
 def pick_up_metres(drop_percent: float, inrush_va: float, volts: float, area_mm2: float) -> float:
     """Metres of copper, feed and return together, in which an inrush loses so many percent of the volts.
 
@@ -28,6 +30,7 @@ def pick_up_metres(drop_percent: float, inrush_va: float, volts: float, area_mm2
     return drop_percent / 100 * factor("copper conductivity").value * area_mm2 * volts**2 / inrush_va
 
 
+@asked(volts=POSITIVE, hertz=POSITIVE, held_va=POSITIVE, drop_out_share=A_SHARE, farads_a_metre=POSITIVE)
 def drop_out_metres(volts: float, hertz: float, held_va: float, drop_out_share: float, farads_a_metre: float) -> float:
     """Metres of cable from which the capacitance across an open far contact holds a coil in.
 

@@ -6,10 +6,11 @@ from dataclasses import dataclass
 from math import sqrt
 
 from .answers import Answer, Missing, Working, amount, in_amps, not_answered
+from .asking import POSITIVE, asked, one_of
 from .factors import factor, step
 from .plates import WATTS_PER_HP, Plate
 from .regions import Region
-from .tables import TableRow, rows_of
+from .tables import OutsideTable, TableRow, rows_of
 
 SAME_POWER = 1.03  # 3.7 kW is 5 hp: a rating that is this near is meant
 CLAUSES = {"dc": "motor current dc", "single-phase": "motor current 1ph"}
@@ -96,27 +97,40 @@ def full_load(plate: Plate, region: Region) -> Current:
     return _nec_full_load(plate, region) if region.family == "NEC" else _iec_full_load(plate, region)
 
 
+@asked(hp=POSITIVE, volts=POSITIVE, phases=one_of((3, 1)))
 def table_amps(hp: float, volts: float, *, phases: int = 3, dc: bool = False) -> float:
-    """The full-load current of the NEC's motor tables. Raises: KeyError where they have none."""
+    """The full-load current of the NEC's motor tables. Raises: OutsideTable where they have none."""
     kind = "dc" if dc else "single-phase" if phases == 1 else "three-phase"
     plate = Plate("motor", "motor", "", kind, "", "", (), volts, f"{volts:g} V", hp * WATTS_PER_HP, f"{hp:g} hp")
     found = _table_cell(plate)
     if found is None:
-        raise KeyError(f"{hp:g} hp at {volts:g} V")
+        raise OutsideTable(_outside(plate))
     return found[0]
 
 
+@asked(hp=POSITIVE, volts=POSITIVE, power_factor=one_of((1.0, 0.9, 0.8)))
 def synchronous_amps(hp: float, volts: float, *, power_factor: float = 1.0) -> float:
-    """Full-load current of a synchronous motor at a power factor of 1, 0.9 or 0.8. Raises: KeyError for others.
+    """Full-load current of a synchronous motor at a power factor of 1, 0.9 or 0.8.
 
-    Source: NEC Table 430.250, right-hand part: 1.1 times at 0.9, 1.25 times at 0.8.
+    Raises: AskedWrongly for others, OutsideTable. Source: NEC Table 430.250, right-hand part: 1.1 times at 0.9, 1.25
+    times at 0.8.
     """
     times = {1.0: 1.0, 0.9: 1.1, 0.8: 1.25}
     plate = Plate("motor", "motor", "", "three-phase", "", "", (), volts, "", hp * WATTS_PER_HP, "")
     found = _cell(plate, rows_of("motor_current_synchronous", SynchronousRow), _columns())
-    if found is None or power_factor not in times:
-        raise KeyError(f"{hp:g} hp at {volts:g} V and power factor {power_factor:g}")
+    if found is None:
+        raise OutsideTable(_outside(plate))
     return found[0] * times[power_factor]
+
+
+def _outside(plate: Plate) -> str:
+    """What the tables have instead of a rating that they lack."""
+    spans = [f"{low:g}" if low == high else f"{low:g} to {high:g}" for _, low, high in _columns()]
+    volts = "90, 120, 180, 240, 500, 550" if plate.kind == "dc" else ", ".join(spans)
+    return (
+        f"the motor tables have no {_hp(plate.hp)} at {plate.volts:g} V; their columns serve {volts} V. "
+        "Take the current from the nameplate"
+    )
 
 
 def full_load_answer(plate: Plate, current: Current) -> Answer:
@@ -229,7 +243,7 @@ def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
     if plate.locked_rotor_a is not None:
         words = f"nameplate: {in_amps(plate.locked_rotor_a)}"
         return Current(plate.locked_rotor_a, "nameplate", (Working(words, "", "the panel file"),))
-    coded = by_code_letter(plate.hp, plate.volts, plate.code, plate.phases) if plate.watts else None
+    coded = by_code_letter(plate.hp, plate.volts, plate.code, plate.phases) if plate.watts and plate.code else None
     if coded is not None:
         amps, row = coded
         root = "1.732 x " if plate.phases == 3 else ""
@@ -251,12 +265,13 @@ def held_rotor(plate: Plate, full: Current, region: Region) -> Current:
     return Current(amps, "usual factor", (step(words, times),))
 
 
+@asked(hp=POSITIVE, volts=POSITIVE, phases=one_of((3, 1)))
 def by_code_letter(hp: float, volts: float, letter: str, phases: int = 3) -> tuple[float, CodeRow] | None:
     """Largest locked-rotor amperes of a code letter: hp x kVA/hp x 1000 / (1.732 V), without 1.732 for one phase.
 
     None for a letter that is not used, and for V, whose band has no top. Source: NEC Table 430.7(B).
     """
-    row = next((row for row in rows_of("code_letters", CodeRow) if row.letter == letter), None)
+    row = next((row for row in rows_of("code_letters", CodeRow) if row.letter == letter.upper()), None)
     if row is None or row.kva_per_hp_max is None:
         return None
     root = sqrt(3) if phases == 3 else 1.0

@@ -9,6 +9,7 @@ from ..catalog.shelf import shelf
 from ..circuit import Contact, Device
 from ..electrics import working_volts
 from .answers import Answer, Missing, Working, amount, not_answered
+from .asking import NOT_NEGATIVE, POSITIVE, asked
 from .control_circuits import ControlCircuit, figured
 from .factors import factor
 from .reach import Moment
@@ -17,6 +18,7 @@ QUESTION = "load of its output"
 
 
 # ---- single questions
+@asked(volts=POSITIVE, leakage_a=POSITIVE, load_ohms=POSITIVE, off_v=POSITIVE)
 def bleeder_ohms(volts: float, leakage_a: float, load_ohms: float, off_v: float) -> float | None:
     """Largest resistor beside a load that brings what a leakage leaves on it down to `off_v`.
 
@@ -29,6 +31,7 @@ def bleeder_ohms(volts: float, leakage_a: float, load_ohms: float, off_v: float)
     return 1 / (1 / together - 1 / load_ohms)
 
 
+@asked(volts=POSITIVE, load_a=NOT_NEGATIVE, least_a=POSITIVE)
 def least_load_ohms(volts: float, load_a: float, least_a: float) -> float | None:
     """Largest resistor beside a load that draws what an output needs to stay closed; None when none is needed."""
     return volts / (least_a - load_a) if load_a < least_a else None

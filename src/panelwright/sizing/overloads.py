@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from ..circuit import Device
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, line_with, not_answered
+from .asking import POSITIVE, asked, or_none
 from .factors import factor, step
 from .job import Job
 from .motors import Current
@@ -50,12 +51,14 @@ class ClassRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     to_s: float
 
 
+@asked(service_factor=or_none(POSITIVE), rise_c=or_none(POSITIVE))
 def overload_row(service_factor: float | None, rise_c: float | None) -> OverloadRow:
     """The row of 430.32(A)(1) for what the nameplate says; what it does not say counts as `all other motors`."""
     rows = rows_of("overload_percent", OverloadRow)
     return next(row for row in rows if row.holds(service_factor, rise_c))
 
 
+@asked(amps=POSITIVE)
 def protector_limit(amps: float) -> tuple[float, ProtectorRow]:
     """Largest trip current of a protector inside a motor, from its table current. Source: NEC 430.32(A)(2)."""
     rows = rows_of("thermal_protector", ProtectorRow)

@@ -10,6 +10,7 @@ from dataclasses import dataclass, replace
 
 from ..circuit import Device
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, line_with, not_answered
+from .asking import NEC_REGION, NOT_NEGATIVE, POSITIVE, Rule, asked, one_of
 from .factors import FactorRow, factor, step
 from .job import Job
 from .motors import Current, held_rotor
@@ -69,6 +70,13 @@ class CurveRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     to_times: float
 
 
+A_MOTOR = Rule(
+    lambda value: value in {row.motor for row in rows_of("branch_device", PercentRow)},
+    "it is none of those that are known",
+    lambda *_: f"There are {', '.join(row.motor for row in rows_of('branch_device', PercentRow))}",
+)
+
+
 @dataclass(frozen=True, slots=True)
 class BranchLimit:
     """What 430.52 allows: the product, the next standard size, the largest one not above the product, the ceiling.
@@ -91,6 +99,7 @@ def standard_sizes(*, fuses: bool) -> tuple[float, ...]:
     return tuple(row.rating_a for row in rows_of("standard_ratings", RatingRow) if fuses or row.fuse_only == "no")
 
 
+@asked(amps=NOT_NEGATIVE)
 def next_size(amps: float, *, fuses: bool) -> float:
     """The standard rating at or above. Raises: OutsideTable above the largest."""
     found = next((size for size in standard_sizes(fuses=fuses) if size >= amps - 1e-9), None)
@@ -99,18 +108,18 @@ def next_size(amps: float, *, fuses: bool) -> float:
     return found
 
 
+@asked(amps=NOT_NEGATIVE)
 def size_below(amps: float, *, fuses: bool) -> float | None:
     """The largest standard rating that is not above."""
     return max((size for size in standard_sizes(fuses=fuses) if size <= amps + 1e-9), default=None)
 
 
+@asked(amps=POSITIVE, device=one_of(KINDS), region=NEC_REGION, motor=A_MOTOR)
 def branch_limit(amps: float, device: str, region: Region, motor: str = "three-phase") -> BranchLimit:
     """The largest branch device for a table current. `device`: a key of KINDS; `motor`: a row of Table 430.52.
 
-    Raises: KeyError for another device or motor.
+    Raises: AskedWrongly for another device or motor, OutsideTable.
     """
-    if device not in KINDS:
-        raise KeyError(device)
     row = {row.motor: row for row in rows_of("branch_device", PercentRow)}[motor]
     percent: float = getattr(row, device)
     product = amps * percent / 100

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from .answers import Answer, Working, amount
+from .asking import NOT_NEGATIVE, POSITIVE, asked, one_of, wrongly
 from .factors import factor
 from .tables import TableRow, rows_of
 
@@ -25,25 +26,26 @@ class LifeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
 
 
 def typical_b10d(part: str) -> LifeRow:
-    """Typical operations until one in ten has failed dangerously. Raises: KeyError with the parts that there are."""
+    """Typical operations until one in ten has failed dangerously. Raises: AskedWrongly."""
     rows = {row.part: row for row in rows_of("b10d", LifeRow)}
     if part not in rows:
-        raise KeyError(f"no part called {part}; there are {', '.join(rows)}")
+        raise wrongly("typical_b10d", "part", part, one_of(rows))
     return rows[part]
 
 
+@asked(every_s=POSITIVE, hours_per_day=POSITIVE, days_per_year=POSITIVE)
 def operations_per_year(every_s: float, *, hours_per_day: float = HOURS_DAY, days_per_year: float = 365.25) -> float:
-    """Operations a year of a part that works once every `every_s` seconds. Raises: ValueError for times not above 0."""
-    if every_s <= 0:
-        raise ValueError("the time between two operations has to be above 0 s")
+    """Operations a year of a part that works once every `every_s` seconds. Raises: AskedWrongly."""
     return days_per_year * hours_per_day * SECONDS_HOUR / every_s
 
 
+@asked(b10d=POSITIVE, per_year=POSITIVE)
 def mttfd_years(b10d: float, per_year: float) -> float:
     """B10D / (0.1 x operations a year), years, not capped. Source: ISO 13849-1 annex C."""
     return b10d / (factor("mttfd share").value * per_year)
 
 
+@asked(years=NOT_NEGATIVE)
 def mttfd_band(years: float) -> str:
     """low, medium, high or not acceptable. Source: ISO 13849-1 Table 4."""
     return max(

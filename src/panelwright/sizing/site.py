@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from ..catalog.site import named, site_words
 from ..circuit import Circuit, SiteLine
+from .asking import A_REGION, CELSIUS, asked, number, one_of, or_none, wrongly
 from .factors import FactorRow, factor
 from .regions import Region
 
@@ -60,6 +61,9 @@ class Site:
         return tuple(words for name, words in usual.items() if words and not self.text(name))
 
 
+A_COUNT = number(lambda value: value >= 1 and value % 1 == 0, "it is a whole number, 1 or more")
+
+
 def unused_lines(site: Site, region: Region) -> tuple[str, ...]:
     """What the file says and the code has no use for, in words."""
     idle = {"NEC": ("method",), "IEC": ("terminals",)}[region.family]
@@ -69,6 +73,7 @@ def unused_lines(site: Site, region: Region) -> tuple[str, ...]:
     return tuple(found)
 
 
+@asked(region=A_REGION, ambient_c=or_none(CELSIUS), terminals_c=or_none(CELSIUS), loaded=or_none(A_COUNT))
 def usual_site(
     region: Region,
     *,
@@ -80,12 +85,14 @@ def usual_site(
 ) -> Site:
     """A site for single questions; what is not given is as usual under the code.
 
-    `loaded`: current-carrying conductors (NEC) or circuits (IEC) together. Raises: ValueError for unknown names.
+    `loaded`: current-carrying conductors (NEC) or circuits (IEC) together. Raises: AskedWrongly.
     """
     site = site_of(Circuit(), region)
     row = named(site_words().insulation, insulation or site.insulation)
-    if row is None or (method and named(site_words().method, method) is None):
-        raise ValueError(f"unknown insulation or method: {insulation} {method}".rstrip())
+    if row is None:
+        raise wrongly("usual_site", "insulation", insulation, one_of(row.name for row in site_words().insulation))
+    if method and named(site_words().method, method) is None:
+        raise wrongly("usual_site", "method", method, one_of(row.name for row in site_words().method))
     return replace(
         site,
         ambient_c=site.ambient_c if ambient_c is None else ambient_c,
@@ -93,7 +100,7 @@ def usual_site(
         insulation=insulation or site.insulation,
         insulation_c=row.celsius,
         method=method or site.method,
-        loaded=loaded or site.loaded,
+        loaded=site.loaded if loaded is None else loaded,
     )
 
 

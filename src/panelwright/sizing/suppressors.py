@@ -9,6 +9,7 @@ from ..catalog.shelf import SuppressorRow, shelf
 from ..checks.structure import Wired
 from ..circuit import Device
 from .answers import Allowed, Answer, Fitted, Working, amount
+from .asking import POSITIVE, asked
 from .control_circuits import ControlCircuit, figured, held_power
 from .factors import factor
 
@@ -18,6 +19,7 @@ MICRO = 1e6
 
 
 # ---- single questions
+@asked(volts=POSITIVE, amps=POSITIVE)
 def rc_values(volts: float, amps: float) -> tuple[float, float]:
     """Ohms and farads of an RC element for a contact that breaks `amps` at `volts`, by the makers' rule of thumb."""
     return factor("rc ohms").value * volts, factor("rc farads").value * amps / MICRO

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 from ..circuit import Load
 from .answers import Allowed, Answer, Fitted, Working, amount, not_answered
+from .asking import POSITIVE, asked, one_of, wrongly
 from .control import conductor_limit, wire_size
 from .control_circuits import ControlCircuit, figured, held_amps
 from .control_fuses import FittedFuse, fuses_after, fuses_before, usual_fuse
@@ -30,21 +31,27 @@ class DeviceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True)
 
 
 # ---- single questions
+@asked(va=POSITIVE, volts=POSITIVE, phases=one_of((1, 3)))
 def transformer_amps(va: float, volts: float, phases: int = 1) -> float:
     """Rated current of one side."""
     return va / (volts * (math.sqrt(3) if phases == 3 else 1.0))
 
 
+@asked(amps=POSITIVE)
 def transformer_ceiling(scheme: str, side: str, amps: float) -> tuple[float, DeviceRow]:
     """Largest device in amperes for a side with this rated current, and the row of the table.
 
-    `scheme`: "primary only", "primary and secondary" or "motor control". Raises: KeyError for one that has no row.
+    `scheme`: "primary only", "primary and secondary" or "motor control". Raises: AskedWrongly for one that has no row.
     """
     for row in rows_of("transformer_devices", DeviceRow):
         inside = row.current_min_a <= amps and (row.current_max_a is None or amps < row.current_max_a)
         if (row.scheme, row.side) == (scheme, side) and inside:
             return amps * row.percent / 100, row
-    raise KeyError(f"{scheme}, {side}, {amps:g} A")
+    rows = rows_of("transformer_devices", DeviceRow)
+    if not any(row.scheme == scheme for row in rows):
+        raise wrongly("transformer_ceiling", "scheme", scheme, one_of(dict.fromkeys(row.scheme for row in rows)))
+    sides = dict.fromkeys(row.side for row in rows if row.scheme == scheme)
+    raise wrongly("transformer_ceiling", "side", side, one_of(sides))
 
 
 # ---- from a circuit
@@ -113,6 +120,7 @@ def _nec_secondary(circuit: ControlCircuit, amps: float, fitted: tuple[FittedFus
     return Answer(circuit.device.tag, SECONDARY, f"{amount(size, 'A')} or less", size, "A", workings, (), judged)
 
 
+@asked(conductor_a=POSITIVE, secondary_v=POSITIVE, primary_v=POSITIVE)
 def most_on_primary(conductor_a: float, secondary_v: float, primary_v: float) -> float:
     """Largest primary device that protects a two-wire secondary with this conductor, amperes."""
     return conductor_a * secondary_v / primary_v

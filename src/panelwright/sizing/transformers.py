@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
+from .asking import NOT_NEGATIVE, asked
 from .control_circuits import ControlCircuit, Together, figured
 from .control_fuses import SizeRow
 from .factors import factor
@@ -25,11 +26,13 @@ class InrushRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True)
 
 
 # ---- single questions
+@asked(sealed_va=NOT_NEGATIVE, inrush_va=NOT_NEGATIVE)
 def selection_inrush(sealed_va: float, inrush_va: float) -> float:
     """VA to enter the chart with: sealed and inrush VA as if they stood at a right angle."""
     return math.hypot(sealed_va, inrush_va)
 
 
+@asked(sealed_va=NOT_NEGATIVE, inrush_va=NOT_NEGATIVE)
 def transformer_by_chart(sealed_va: float, inrush_va: float, *, steady: bool = True) -> InrushRow | None:
     """The smallest size of the chart that carries the sealed VA and holds its volts at the inrush.
 
@@ -42,6 +45,7 @@ def transformer_by_chart(sealed_va: float, inrush_va: float, *, steady: bool = T
     return None
 
 
+@asked(held_va=NOT_NEGATIVE, inrush_va=NOT_NEGATIVE)
 def transformer_by_dip(held_va: float, inrush_va: float) -> float:
     """VA for a dip of 5 %: held and inrush VA together over a factor; not less than what is held."""
     return max(held_va, (held_va + inrush_va) / factor("dip factor").value)
