@@ -11,7 +11,7 @@ import panelwright as pw
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.faults import fault_list
 from panelwright.faults.broken_panel import Bench
-from panelwright.faults.half_fed import position_in
+from panelwright.faults.half_fed import Positions
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 POSITIONS = 40  # of each broken panel, by lot
@@ -35,7 +35,7 @@ def standing(panel: Panel, lot: random.Random) -> dict[str, bool]:
         if device.mechanism.positions:
             place = lot.choice(device.mechanism.positions)
             held |= {f"{device.tag}={one}": one == place for one in device.mechanism.positions}
-    return held | {name: True for name in names if name.startswith("supply:") and lot.random() < 0.8}
+    return held | {name: lot.random() < 0.8 for name in names if name.startswith("supply:")}
 
 
 @pytest.mark.parametrize("name", PANELS)
@@ -47,7 +47,7 @@ def test_what_the_gates_say_is_what_the_volts_say(name: str) -> None:
     for one in faults[::5]:
         for panel in on.broken(one.fault).panels:
             for held in (standing(panel, lot) for _ in range(POSITIONS)):
-                solution = panel.network.solve(position_in(panel, held))
+                solution = panel.network.solve(Positions(panel, held).at(held))
                 if solution.shorts:
                     continue
                 for load, said in panel.program.verdicts(name for name, value in held.items() if value).items():

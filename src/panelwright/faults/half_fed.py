@@ -7,7 +7,7 @@ volts say: the load works there, or it rests, and only what really has part of i
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
@@ -15,9 +15,9 @@ import numpy as np
 
 from ..behaviour.proof.courses import switched
 from ..behaviour.proof.explicit import TooLarge
-from ..behaviour.proof.panel import Panel
+from ..behaviour.proof.panel import Panel, tag_of_input
 from ..circuit import Device
-from ..electrics import DeviceState, GateProgram, Position, position_of, rest_state
+from ..electrics import DeviceState, GateProgram, Position, position_of
 from ..electrics.gates import FALSE, TRUE, GateBuilder, Gates
 from ..electrics.positions import Stage
 from .grid import Grid, flags
@@ -53,7 +53,7 @@ class _Deciding:
     def __init__(self, panel: Panel) -> None:
         self.panel, self.program = panel, panel.program
         self.gates = GateBuilder.on_top_of(panel.program.gates)
-        self.left = MOST_SOLVED
+        self.solved: set[Position] = set()
 
     def literals(self, load: str) -> tuple[int, int]:
         """`full` and `may` of a load. Raises TooLarge."""
@@ -61,20 +61,29 @@ class _Deciding:
         grid = Grid(self.panel, self.program.gates.inputs_of([full, may]))
         table = grid.words(self.program.gates, [full, may], {})
         doubtful = np.flatnonzero(flags(table[1] & ~table[0])[: grid.count])
-        if len(doubtful) > self.left:
-            raise TooLarge(f"{len(doubtful)} positions")
-        self.left -= len(doubtful)
         works, rests = (np.full(grid.count, EITHER, np.int8) for _ in range(2))
-        for number, held in zip(doubtful.tolist(), grid.settings(doubtful), strict=True):
-            verdict = self._verdict(load, held)
+        for number, position in zip(doubtful.tolist(), self._positions(grid, doubtful), strict=True):
+            verdict = self._verdict(load, position)
             works[number], rests[number] = int(verdict == "full"), int(verdict == "none")
         g = self.gates
         surely = g.or_(full, g.and_(may, self._function(grid, works)))
         return surely, g.or_(surely, g.and_(may, self._function(grid, rests) ^ 1))
 
-    def _verdict(self, load: str, held: dict[str, bool]) -> str:
+    def _positions(self, grid: Grid, numbers: NDArray[np.int64]) -> list[Position]:
+        """Positions of a grid, to be solved. Raises TooLarge."""
+        if len(numbers) > MOST_SOLVED:
+            raise TooLarge(f"{len(numbers)} positions")
+        positions = Positions(self.panel, grid.names)
+        found = [positions.at(held) for held in grid.settings(numbers)]
+        together = self.solved | set(found)
+        if len(together) > MOST_SOLVED:
+            raise TooLarge(f"{len(together)} positions")
+        self.solved = together
+        return found
+
+    def _verdict(self, load: str, position: Position) -> str:
         """What the volts say in one position; "" where a supply is shorted."""
-        solution = self.panel.network.solve(position_in(self.panel, held))
+        solution = self.panel.network.solve(position)
         return "" if solution.shorts else solution.verdict(load)
 
     def _function(self, grid: Grid, wanted: Codes) -> int:
@@ -120,27 +129,44 @@ def _agreed(parts: Codes) -> Codes | None:
     return np.where(yes, YES, np.where(no, NO, EITHER)).astype(np.int8)
 
 
-def position_in(panel: Panel, held: dict[str, bool]) -> Position:
-    """The contacts that are closed; devices that are not spoken of stand at rest, supplies and switches on."""
-    return position_of(panel.circuit, {device.tag: _state(device, held) for device in panel.circuit.devices})
+class Positions:
+    """Contact positions of a panel, put together from those of its devices.
+
+    `names`: the inputs that are said; devices that are not spoken of stand at rest, supplies and switches on.
+    """
+
+    def __init__(self, panel: Panel, names: Iterable[str]) -> None:
+        self.circuit = panel.circuit
+        self.spoken_of: dict[str, list[str]] = {}
+        for name in names:
+            self.spoken_of.setdefault(tag_of_input(name), []).append(name)
+        silent = [device for device in self.circuit.devices if device.tag not in self.spoken_of]
+        self.others = [position_of(replace(self.circuit, devices=tuple(silent)), {})]
+        self._parts: dict[tuple[str, tuple[bool, ...]], Position] = {}
+
+    def at(self, held: Mapping[str, bool]) -> Position:
+        """The contacts that are closed, the poles that are open and the supplies that are off."""
+        parts = self.others + [self._part(tag, names, held) for tag, names in self.spoken_of.items()]
+        closed, blown, off = zip(*((part.closed, part.blown, part.off) for part in parts), strict=True)
+        return Position(frozenset().union(*closed), frozenset().union(*blown), frozenset().union(*off))
+
+    def _part(self, tag: str, names: list[str], held: Mapping[str, bool]) -> Position:
+        key = tag, tuple(held[name] for name in names)
+        known = self._parts.get(key)
+        if known is None:
+            device = self.circuit.by_tag[tag]
+            states = {tag: _state(device, {name: held[name] for name in names})}
+            known = self._parts[key] = position_of(replace(self.circuit, devices=(device,)), states)
+        return known
 
 
 def _state(device: Device, held: dict[str, bool]) -> DeviceState:
     tag, mechanism = device.tag, device.mechanism
     if mechanism.sort == "switch":
         return switched(device, _stage({tag: mechanism.start == "on"} | held, tag))
-    at = list(_places(device, held))
-    spoken_of = any(name.startswith(f"{tag}=") for name in held)
-    return DeviceState(
-        _stage(held, tag),
-        _stage(held, f"{tag}:timed"),
-        (at[0] if at else "") if spoken_of else rest_state(device).at,
-        on=held.get(f"supply:{tag}", True),
-    )
-
-
-def _places(device: Device, held: dict[str, bool]) -> Iterator[str]:
-    return (position for position in device.mechanism.positions if held.get(f"{device.tag}={position}"))
+    places = [place for place in mechanism.positions if held.get(f"{tag}={place}")]
+    at = places[0] if places else "" if mechanism.positions else mechanism.start
+    return DeviceState(_stage(held, tag), _stage(held, f"{tag}:timed"), at, on=held.get(f"supply:{tag}", True))
 
 
 def _stage(held: dict[str, bool], name: str) -> Stage:
