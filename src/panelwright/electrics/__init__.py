@@ -24,6 +24,7 @@ from .network import Network
 from .positions import DeviceState, Position, is_closed, operated, position_of, rest_state
 from .shorts import Overload, Short
 from .solution import Level, LoadAnswer, Solution, Verdict, acting_volts, working_volts
+from .surroundings import Surroundings, surroundings_of
 
 __all__ = [
     "FALSE",
@@ -52,6 +53,7 @@ __all__ = [
     "Solution",
     "SupplyAt",
     "SupplyLimited",
+    "Surroundings",
     "Taking",
     "UnknownPlace",
     "Verdict",
@@ -63,5 +65,6 @@ __all__ = [
     "own_input",
     "position_of",
     "rest_state",
+    "surroundings_of",
     "working_volts",
 ]

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from ...circuit import AllOf, Condition, Is, Load, Not, Sentence, nets_of
+from ...circuit import AllOf, Condition, Is, Load, Not, Sentence
 from ...electrics.gates import FALSE, TRUE
 from .cone import HAND, Cone
+from .half_fed import TooManyPositions, decide_loads, live_literal
 from .panel import Panel
 
-POSITIVE = ("in", "lit", "sounding", "running", "on", "dim")
+POSITIVE = ("in", "lit", "sounding", "running", "on", "dim", "live")
 
 
 def atoms(condition: Condition | None) -> Iterator[Is]:
@@ -62,11 +63,12 @@ def tags_of(panel: Panel, states: Iterator[Is] | tuple[Is, ...]) -> set[str]:
 
 
 def _program_literals(panel: Panel, state: Is) -> Iterator[int]:
-    program = panel.program
     device = panel.circuit.by_tag.get(state.subject)
     if device is None:
-        yield from _live_literals(panel, state.subject)
+        yield live_literal(panel, state.subject)
         return
+    decide_loads(panel, [f"{device.tag}.{load.name}" for load in device.loads if not load.drives])
+    program = panel.program
     for load in device.loads:
         for table in (program.full, program.may):
             if f"{device.tag}.{load.name}" in table:
@@ -75,20 +77,6 @@ def _program_literals(panel: Panel, state: Is) -> Iterator[int]:
         for table in (program.forward, program.reverse):
             if f"{device.tag}.{motor.name}" in table:
                 yield table[f"{device.tag}.{motor.name}"]
-
-
-def _live_literals(panel: Panel, name: str) -> Iterator[int]:
-    """Literals of "joined to a rail that is not earthed", for a point ("@4") or a rail."""
-    plain = name.removeprefix("@")
-    earthed = {
-        f"{device.tag}.{source.terminals[source.rails.index(source.earthed_at)]}"
-        for device, source in panel.circuit.supplies
-        if source.earthed_at
-    }
-    for net in nets_of(panel.circuit):
-        if plain in net.points or name in net.rails:
-            joined = panel.program.joined.get(net.terminals[0], {})
-            yield from (literal for rail, literal in joined.items() if rail not in earthed)
 
 
 class Asking:
@@ -111,7 +99,7 @@ class Asking:
             return self.g.all_of(on) if word == "on" else self.g.all_of(one ^ 1 for one in on)
         device = self.cone.circuit.by_tag.get(subject)
         if device is None:
-            live = self.g.any_of(self.cone.of(one) for one in _live_literals(self.cone.panel, subject))
+            live = self.cone.of(live_literal(self.cone.panel, subject))
             return live if word == "live" else live ^ 1
         if word == "at":
             return self.g.input(f"{subject}={value}")
@@ -149,11 +137,20 @@ class Asking:
                 return self.g.and_(operated ^ 1, rest ^ 1)
             return rest
         loads = [f"{tag}.{p.name}" for p in device.parts if isinstance(p, Load) and p.sort != "primary"]
+        self._decide(loads)
         full = self.g.any_of(self.cone.full(load) for load in loads)
         may = self.g.any_of(self.cone.may(load) for load in loads)
         if word in ("lit", "sounding", "on", "running", "in"):
             return full
         return self.g.and_(may, full ^ 1) if word == "dim" else may ^ 1
+
+    def _decide(self, loads: list[str]) -> None:
+        """See to it that the gates say of loads what the volts say. Raises: TooManyPositions."""
+        panel = self.cone.panel
+        decide_loads(panel, loads)
+        for load in loads:
+            if panel.may_be_half_fed(load) and load not in panel.decided:
+                raise TooManyPositions(load)
 
     def condition(self, condition: Condition | None) -> int:
         """Literal of a condition; none holds always."""

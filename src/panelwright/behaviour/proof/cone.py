@@ -83,6 +83,11 @@ class Cone:
         """The load may get something."""
         return self.of(self.panel.program.may[element])
 
+    def standing(self, position: Iterable[tuple[str, bool]]) -> int:
+        """Literal of inputs of the gate program standing so."""
+        g = self.model.gates
+        return g.all_of(g.input(name) ^ (not value) for name, value in position)
+
     def operated(self, tag: str, arm: str = "") -> int:
         """Its make contacts are closed."""
         return self.panel.operated(self.model.gates, tag, arm)
@@ -184,10 +189,9 @@ class Cone:
 
     def _half_fed_facts(self, tag: str, drives: str) -> Iterator[tuple[int, bool]]:
         """What the electrical solution has said about a half fed coil: in which position, and that it works there."""
-        g = self.model.gates
         for fact in self.panel.facts:
             if fact.tag == tag and fact.drives == drives:
-                yield g.all_of(g.input(name) ^ (not value) for name, value in fact.position), fact.works
+                yield self.standing(fact.position), fact.works
 
     def held_out(self, tag: str) -> int:
         """Another contactor holds this one out mechanically."""

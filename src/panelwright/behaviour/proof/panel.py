@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from ...circuit import Circuit, Contact, Fuse, nets_of
-from ...electrics import Network, compile_gates
-from ...electrics.gates import TRUE, GateBuilder
+from ...electrics import GateProgram, Network, Position, Surroundings, compile_gates, surroundings_of
+from ...electrics.gates import FALSE, TRUE, GateBuilder
 from ..injection import NEVER_S, Injected
 from ..times import Pace, Times, times_of
 from .plain_loads import without_needless_doubt
@@ -39,7 +39,10 @@ class Panel:
         self.circuit: Circuit = network.circuit
         self.program = without_needless_doubt(compile_gates(network, self._literal))
         self._known: dict[str, set[str]] = {}
+        self._around: dict[str, Surroundings] = {}
         self.facts: set[HalfFed] = set()
+        self.decided: set[str] = set()  # loads of which the gates say what the volts say
+        self.live_at: dict[str, int] = {}  # point or rail to the literal that it is live
 
     @cached_property
     def forms(self) -> dict[tuple[str, str], set[str]]:
@@ -112,10 +115,80 @@ class Panel:
         """The devices that the coils of a device depend on, and those that hold it mechanically."""
         if tag not in self._known:
             coils = [f"{tag}.{p.name}" for p in self.circuit.by_tag[tag].loads if p.drives]
-            literals = [table[c] for c in coils for table in (self.program.full, self.program.may) if c in table]
             others = {b if a == tag else a for a, b in self.circuit.interlocks if tag in (a, b)}
-            self._known[tag] = self.tags_in(literals) | others
+            self._known[tag] = others.union(*(self.tags_feeding(coil) for coil in coils))
         return self._known[tag]
+
+    def tags_feeding(self, load: str) -> set[str]:
+        """The devices that decide what a load gets; where that may be part of its volts, all that volts depend on."""
+        found = self.tags_in([table.get(load, FALSE) for table in (self.program.full, self.program.may)])
+        return found | self.tags_around(load) if self.may_be_half_fed(load) and load not in self.decided else found
+
+    def may_be_half_fed(self, load: str) -> bool:
+        """Whether the gates leave it open somewhere what a load gets."""
+        return self.program.full.get(load) != self.program.may.get(load)
+
+    def take(self, program: GateProgram) -> None:
+        """Go on with a program that says more; literals of the old one mean the same in it."""
+        self.program = program
+        self._known.clear()
+        self.__dict__.pop("input_names", None)
+
+    def tags_around(self, place: str) -> set[str]:
+        """The devices that the volts at a load, a point or a rail depend on."""
+        around = self.around(place)
+        return {*around.supplies, *(switch.partition(".")[0] for switch in around.switches)}
+
+    def rails_not_earthed(self) -> dict[str, list[str]]:
+        """Rails of the gate program that are not earthed, each with the supplies that hold it."""
+        node = self.network.node
+        earthed: set[int] = set()
+        holders: dict[int, list[str]] = {}
+        for device, source in self.circuit.supplies:
+            for rail, mark in zip(source.rails, source.terminals, strict=True):
+                holders.setdefault(node(f"{device.tag}.{mark}"), []).append(device.tag)
+                earthed |= {node(f"{device.tag}.{mark}")} if rail == source.earthed_at else set()
+        return {r: holders[node(r)] for r in self.program.rails if node(r) in holders and node(r) not in earthed}
+
+    def around(self, place: str) -> Surroundings:
+        """What the volts at a load, a point or a rail depend on."""
+        if place not in self._around:
+            self._around[place] = surroundings_of(self.network, place)
+        return self._around[place]
+
+    def explained(self, place: str, position: Position, held: Mapping[str, bool]) -> dict[str, bool]:
+        """The inputs of the gate program that, standing as they do, settle the volts at a place.
+
+        `held`: how all inputs stand in the position; those that are missing are false.
+        """
+        around = self.around(place)
+        found = {f"supply:{tag}": held.get(f"supply:{tag}", False) for tag in sorted(around.supplies)}
+        for switch in sorted(around.in_position(position)):
+            for name in self._inputs_of_switch(switch):
+                found[name] = held.get(name, False)
+        return found
+
+    def conducts(self, tag: str, contact: Contact, held: Mapping[str, bool]) -> bool:
+        """Whether a contact is closed with the inputs of the gate program standing so."""
+        if contact.form == "at":
+            return any(held.get(f"{tag}={position}", False) for position in contact.positions)
+        arm = _arm(contact)
+        if contact.form == "no":
+            return held.get(f"{tag}{arm}", False)
+        between = self.has_place_between(tag, arm)
+        return held.get(f"{tag}{arm}:rest", False) if between else not held.get(f"{tag}{arm}", False)
+
+    def _inputs_of_switch(self, switch: str) -> Iterable[str]:
+        """The inputs that say whether a contact or a fuse conducts; none for a fuse that always does."""
+        device, part = self.circuit.elements[switch]
+        if isinstance(part, Fuse):
+            return (device.tag,) if device.mechanism.sort == "switch" else ()
+        assert isinstance(part, Contact)
+        if part.form == "at":
+            return [f"{device.tag}={position}" for position in device.mechanism.positions]
+        arm = _arm(part)
+        between = part.form == "nc" and self.has_place_between(device.tag, arm)
+        return (f"{device.tag}{arm}:rest" if between else f"{device.tag}{arm}",)
 
     def tags_in(self, literals: Iterable[int]) -> set[str]:
         """The devices that literals of the gate program speak of."""

@@ -18,12 +18,13 @@ from .cone import Cone
 from .courses import Moment, moments, told, two_told
 from .endless import unrestful
 from .explicit import TooLarge, Walk
+from .half_fed import TooManyPositions
 from .in_time.proving import InTime, decide_in_time
 from .monitors import Monitors, Watch
 from .panel import Panel
 from .racing import decide_race
 from .remembering import Memory, name_of
-from .replay import doubts, volts_say
+from .replay import doubts, said_at, volts_say
 from .runs import Runs
 from .standing import promises_owed, waived_at
 from .symbolic import search
@@ -119,7 +120,10 @@ class _Proving:
         """The answer, from the memory when it is there; put there when it is not."""
         if memory is None or self.promise.faults or self.promise.one_fault:
             return self.answer()
-        name = self._name()
+        try:
+            name = self._name()
+        except TooManyPositions as many:
+            return self._open(str(many))
         known = memory.recall(name, self.promise, self.panel, self.seconds)
         if known is not None:
             return known
@@ -138,7 +142,10 @@ class _Proving:
             return self._open("it speaks of faults")
         if self.promise.form == "no race":
             return self._no_race()
-        return self._in_any_order() if self.promise.seconds is None else self._in_time()
+        try:
+            return self._in_any_order() if self.promise.seconds is None else self._in_time()
+        except TooManyPositions as many:
+            return self._open(str(many))
 
     def _no_race(self) -> Proof:
         # what is asked for is a step, not a state: a walk through states would miss it
@@ -175,6 +182,8 @@ class _Proving:
                 return self._without_course(cone, assumed, watch, engine, bound)
             way = moments(cone, course)
             refuted = doubts(cone, way)
+            if self.promise.form == "full volts":  # a coil that surely gets nothing is not half fed
+                refuted |= said_at(cone, way[-1]) - self.panel.facts
             if not refuted:
                 return self._broken(cone, assumed, way, engine)
             self.panel.facts |= refuted

@@ -38,11 +38,17 @@ def volts_say(cone: Cone, course: Course) -> frozenset[HalfFed]:
     """What the solution says of every coil that is half fed in some states, where it says it surely."""
     found: set[HalfFed] = set()
     for bits in course:
-        moment = Moment((), (), states_of(cone, bits))
-        position = position_of(cone.circuit, moment.states)
-        for tag in _half_fed(cone, moment):
-            facts = (_against(cone, position, tag, moment, goes_in) for goes_in in (True, False))
-            found |= {fact for fact in facts if fact is not None}
+        found |= said_at(cone, Moment((), (), states_of(cone, bits)))
+    return frozenset(found)
+
+
+def said_at(cone: Cone, moment: Moment) -> frozenset[HalfFed]:
+    """The same of one moment of a course."""
+    position = position_of(cone.circuit, moment.states)
+    found: set[HalfFed] = set()
+    for tag in _half_fed(cone, moment):
+        facts = (_against(cone, position, tag, moment, goes_in) for goes_in in (True, False))
+        found |= {fact for fact in facts if fact is not None}
     return frozenset(found)
 
 
@@ -73,9 +79,11 @@ def _against(cone: Cone, position: Position, tag: str, moment: Moment, goes_in: 
     against: set[Verdict] = {"none"} if goes_in else {"full"}
     if solution.shorts or not verdicts or not verdicts <= against:
         return None
-    names = cone.panel.program.gates.inputs_of([cone.panel.program.may[coil] for coil in coils])
     held = _inputs(cone, moment)
-    fact = HalfFed(tag, "coil", tuple((name, held.get(name, False)) for name in names), not goes_in)
+    settled: dict[str, bool] = {}
+    for coil in coils:
+        settled |= cone.panel.explained(coil, position, held)
+    fact = HalfFed(tag, "coil", tuple(settled.items()), not goes_in)
     if cone.holders(tag) and (fact in cone.panel.facts or tag not in _half_fed(cone, moment)):
         return None  # held out by another, it moves with its magnet, which may be late
     return fact
