@@ -366,3 +366,33 @@ def test_a_metric_wire_counts_as_the_next_smaller_gauge_under_the_nec() -> None:
     assert "18 AWG, a device of its own: 7 A at most" == answer.workings[0].text
     assert answer.fitted is not None
     assert "protects 1.0 mm2, counted as 18 AWG, carries 0.24 A" == answer.fitted.why
+
+
+HALF_FUSED = """panel "Half fused"
+  rules IEC 60204-1
+supplies
+  G1  dc supply  24 V  5 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  1 NO
+  S2  pushbutton  1 NO
+devices on plate
+  F1  fuse  1 A
+  K1  relay  1 NO  coil 24 V dc
+  K2  relay  1 NO  coil 24 V dc
+wires
+  control  {size}
+rungs from + to -
+  F1  S1.no  K1.coil
+  S2.no  K2.coil
+"""
+
+
+@pytest.mark.parametrize(("size", "guarded"), [("1.0 mm2", True), ("0.5 mm2", False)])
+def test_loads_that_no_fuse_stands_in_front_of_are_named(size: str, guarded: bool) -> None:
+    """K2 alone hangs on the supply itself; its limit of 5.5 A guards 1.0 mm2, of 0.5 mm2 nothing is known."""
+    reading = pw.read(HALF_FUSED.format(size=size))
+    (answer,) = pw.size(reading.circuit).about("G1", "fuse behind the supply")
+    (warning,) = answer.warnings
+
+    assert warning.startswith("no fuse in front of K2: ")
+    assert guarded is ("its own limit of 5.5 A protects the wires" in warning)

@@ -5,7 +5,7 @@ An answer that lacks a fact says exactly which one and the line that would tell 
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Iterable, Sequence
 from dataclasses import dataclass, field, replace
 
 from ..catalog.shelf import Trust
@@ -157,6 +157,11 @@ def amount(value: float, unit: str = "", digits: int = 4) -> str:
     if "e" in text:
         text = f"{value:.0f}"
     return f"{text} {unit}".rstrip()
+
+
+def tags_told(tags: Sequence[str], most: int = 6) -> str:
+    """ "K1, Q1 and 3 more"."""
+    return ", ".join(tags[:most]) + (f" and {len(tags) - most} more" if len(tags) > most else "")
 
 
 def line_with(device: Device, *added: str) -> str:

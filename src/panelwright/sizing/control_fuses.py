@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from ..checks.structure import Structure
-from ..circuit import Fuse, Load
+from ..circuit import Contact, Fuse, Link, Load
 from .answers import amount
 from .asking import POSITIVE, asked
 from .control_circuits import ControlCircuit
@@ -92,6 +92,19 @@ def fuses_after(circuit: ControlCircuit) -> tuple[FittedFuse, ...]:
         if net is not None:
             found += _fuses_at(structure, net, circuit)
     return tuple(dict.fromkeys(found))
+
+
+def loads_without_fuse(circuit: ControlCircuit) -> tuple[str, ...]:
+    """Tags of the loads that the live rail, the first one where none is earthed, reaches through contacts alone."""
+    structure, source = circuit.structure, circuit.source
+    live = [rail for rail in source.rails if rail != source.earthed_at][: None if source.earthed_at else 1]
+    nets: set[str] = set()
+    for rail in live:
+        net = structure.rail_net(circuit.device, source, rail)
+        if net is not None:
+            nets |= {net, *structure.reached(net, through=(Contact, Link))}
+    bare = (wired.device.tag for wired in circuit.loads.values() if {wired.a, wired.b} & nets)
+    return tuple(dict.fromkeys(bare))
 
 
 def _fuses_at(structure: Structure, net: str, circuit: ControlCircuit) -> list[FittedFuse]:

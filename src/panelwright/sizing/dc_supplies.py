@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from ..electrics.elements import LIMIT_FACTOR
-from .answers import Answer, Fitted, Working, amount
+from .answers import Answer, Fitted, Working, amount, tags_told
 from .asking import POSITIVE, Rule, asked
 from .control import conductor_limit
 from .control_circuits import ControlCircuit, figured
-from .control_fuses import FittedFuse, fuses_after, fuses_before, largest_clearing_fuse, usual_fuse
+from .control_fuses import FittedFuse, fuses_after, fuses_before, largest_clearing_fuse, loads_without_fuse, usual_fuse
 from .factors import factor
 from .transformers import burden_of, load_lines, next_made, says_power
 
@@ -125,7 +125,9 @@ def _clearing(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Answer
         text = ", ".join(one.text for one in fitted)
         judged = Fitted(text, not large, f"{large[0].text} may stay whole in a short circuit" if large else "")
     else:
-        warnings = (_no_fuse(circuit),)
+        warnings = (f"no fuse behind the supply: {_no_fuse(circuit)}",)
+    if fitted and (bare := loads_without_fuse(circuit)):
+        warnings = (f"no fuse in front of {tags_told(bare)}: {_no_fuse(circuit)}",)
     choice = f"{amount(size, 'A')} or less"
     return Answer(circuit.device.tag, CLEARS, choice, size, "A", workings, (), judged, warnings)
 
@@ -135,7 +137,7 @@ def _no_fuse(circuit: ControlCircuit) -> str:
     most, limit = LIMIT_FACTOR * circuit.source.amps, conductor_limit(circuit)
     shared = "a short circuit takes the volts from every load: a fuse for each branch keeps the others alive"
     if limit is None or limit.amps < most:
-        return f"no fuse behind the supply: {shared}"
+        return shared
     rule = circuit.job.region.clause("control device")
     wires = f"its own limit of {amount(most, 'A')} protects the wires ({limit.size} carries {amount(limit.amps, 'A')})"
-    return f"no fuse behind the supply: {wires} if its maker confirms that limit ({rule}, from memory), but {shared}"
+    return f"{wires} if its maker confirms that limit ({rule}, from memory), but {shared}"
