@@ -6,6 +6,7 @@ import pytest
 
 from panelwright.sizing import OutsideTable, branch_limit, region_called, smallest_for_drop, usual_site
 from panelwright.sizing.site import drop_limit
+from panelwright.sizing.torque import slot_torque_nm, socket_torque_nm
 
 from .motor_panels import PATH, STARTER, one, sheet
 
@@ -62,3 +63,13 @@ def test_a_remembered_limit_says_so() -> None:
     assert ["from memory", "seen"] == [
         drop_limit(region).trust for name in ("IEC 60204-1", "NEC") if (region := region_called(name)) is not None
     ]
+
+
+def test_small_screws_and_sockets_have_torques_of_their_own() -> None:
+    """7 and 12 lb-in are 0.79 and 1.36 N m; a 4 mm socket 100 lb-in, 11.3 N m. NEC Annex I (thenecwiki.com)."""
+    assert (0.79, 1.36) == tuple(pytest.approx(slot_torque_nm(4, wide=wide), abs=0.005) for wide in (False, True))
+    assert 11.3 == pytest.approx(socket_torque_nm(4), abs=0.01)
+    with pytest.raises(OutsideTable, match="ends at slots"):
+        slot_torque_nm(7, wide=True)
+    with pytest.raises(OutsideTable, match="no socket of 10 mm"):
+        socket_torque_nm(10)

@@ -24,6 +24,7 @@ from .long_lines import drop_out_metres, pick_up_metres
 from .motors import by_code_letter, synchronous_amps, table_amps
 from .outputs import bleeder_ohms, least_load_ohms
 from .overloads import overload_row, protector_limit
+from .performance import average_coverage, coverage_band, performance_level, required_level, sil_of
 from .protection import branch_limit, next_size, size_below
 from .regions import Region, region_called, region_of, regions
 from .safety_life import mttfd_band, mttfd_years, operations_per_year, typical_b10d
@@ -31,6 +32,7 @@ from .site import Site, usual_site
 from .stock import read_stock
 from .suppressors import rc_values
 from .tables import OutsideTable, TableError
+from .torque import slot_torque_nm, socket_torque_nm
 from .transformer_protection import most_on_primary, transformer_amps, transformer_ceiling
 from .transformers import selection_inrush, transformer_by_chart, transformer_by_dip
 
@@ -51,12 +53,14 @@ __all__ = [
     "TableError",
     "Working",
     "average_and_peak",
+    "average_coverage",
     "awg_line",
     "bleeder_ohms",
     "branch_limit",
     "by_code_letter",
     "category_capacity",
     "code_capacity",
+    "coverage_band",
     "drop_out_metres",
     "drop_v",
     "earth_fault_seconds",
@@ -83,6 +87,7 @@ __all__ = [
     "opens_at",
     "operations_per_year",
     "overload_row",
+    "performance_level",
     "pick_up_metres",
     "protector_limit",
     "rc_values",
@@ -90,15 +95,19 @@ __all__ = [
     "region_called",
     "region_of",
     "regions",
+    "required_level",
     "rise_f",
     "rise_k",
     "selection_inrush",
+    "sil_of",
     "size_below",
+    "slot_torque_nm",
     "small_group_device",
     "smallest_code",
     "smallest_conductor",
     "smallest_for_drop",
     "smallest_on_branch_device",
+    "socket_torque_nm",
     "supply_loop_ohms",
     "surface_m2",
     "synchronous_amps",

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from ..circuit import Quantity
-from .answers import Answer, Working, amount
+from .answers import Allowed, Answer, Working, amount
+from .asking import POSITIVE, asked
 from .branch import branch_wires
 from .conductors import awg_area_mm2, awg_name
 from .routes import Route
@@ -13,6 +14,7 @@ from .tables import OutsideTable, TableRow, rows_of
 
 TORQUE = "tightening torque"
 NM_LBIN = 0.112984829  # newton metres in a pound-inch
+SAME_SOCKET_MM = 0.1
 
 
 class TorqueRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -24,6 +26,47 @@ class TorqueRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True)
     slot_wide_lbin: float
     hex_split_bolt_lbin: float
     hex_other_lbin: float
+
+
+class SlotRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Pound-inches of small slotted screws by length and width of the slot."""
+
+    length_max_mm: float
+    narrow_lbin: float
+    wide_lbin: float
+
+
+class SocketRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Pound-inches of screws with a recessed socket by width across flats."""
+
+    width_mm: float
+    lbin: float
+
+
+@asked(length_mm=POSITIVE)
+def slot_torque_nm(length_mm: float, *, wide: bool) -> float:
+    """Newton metres for a slotted screw smaller than no. 10; `wide`: 1.2 mm (3/64 in) and more.
+
+    Raises: OutsideTable for longer slots. Source: NEC Annex I Table I.2.
+    """
+    for row in rows_of("torque_slot", SlotRow):
+        if length_mm <= row.length_max_mm:
+            return (row.wide_lbin if wide else row.narrow_lbin) * NM_LBIN
+    raise OutsideTable("the table of torques for small slotted screws ends at slots of 6.4 mm")
+
+
+@asked(width_mm=POSITIVE)
+def socket_torque_nm(width_mm: float) -> float:
+    """Newton metres for a screw with a socket of this width across flats, within a tenth of a millimetre.
+
+    Raises: OutsideTable for a width that is not listed. Source: NEC Annex I Table I.3.
+    """
+    rows = rows_of("torque_socket", SocketRow)
+    row = next((row for row in rows if abs(row.width_mm - width_mm) <= SAME_SOCKET_MM), None)
+    if row is None:
+        listed = ", ".join(f"{row.width_mm:g}" for row in rows)
+        raise OutsideTable(f"the table of torques has no socket of {width_mm:g} mm; it has {listed} mm")
+    return row.lbin * NM_LBIN
 
 
 def torque_row(area_mm2: float) -> TorqueRow:
@@ -61,7 +104,16 @@ def _answer(text: str, size: Quantity) -> Answer:
     most = row.slot_narrow_lbin if row.slot_narrow_lbin is not None else row.slot_wide_lbin
     choice = f"as marked on the device; if nothing is marked {_both(most)} and up, by its screw"
     warnings = ("not for control circuits: there the maker's value alone holds",)
-    return Answer("terminals", f"{TORQUE}, {text}", choice, most * NM_LBIN, "N m", steps, warnings=warnings)
+    also = _small_screws() if row is rows_of("torque", TorqueRow)[0] else ()
+    return Answer("terminals", f"{TORQUE}, {text}", choice, most * NM_LBIN, "N m", steps, also, warnings=warnings)
+
+
+def _small_screws() -> tuple[Allowed, ...]:
+    """What holds for screws smaller than no. 10, which the smallest power wires are put under."""
+    rows = rows_of("torque_slot", SlotRow)
+    low, high = min(row.narrow_lbin for row in rows), max(row.wide_lbin for row in rows)
+    why = f"slotted screws smaller than no. 10, by their slot: {rows[0].cited}"
+    return (Allowed(f"{_both(low)} to {_both(high)}", why, low * NM_LBIN),)
 
 
 def _both(lbin: float) -> str:
