@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from .asking import A_SHARE, POSITIVE, asked, one_of
+from .asking import A_SHARE, POSITIVE, Rule, asked, one_of
 from .safety_life import mttfd_band
 from .tables import OutsideTable, TableRow, rows_of
 
@@ -57,16 +57,26 @@ def coverage_band(share: float) -> str:
     return max((row for row in rows if row.from_share <= share + 1e-9), key=lambda row: row.from_share).band
 
 
+def _are_parts(value: object) -> bool:
+    if not isinstance(value, Sequence) or isinstance(value, str) or not value:
+        return False
+    return all(len(part) == 2 and A_SHARE.holds(part[0]) and POSITIVE.holds(part[1]) for part in value)
+
+
+SOME_PARTS = Rule(
+    _are_parts,
+    "each part is the share of its dangerous failures that is found, and its MTTFD in years",
+    lambda *_: "Give for example parts=[(0.99, 60), (0.9, 100)]",
+)
+
+
+@asked(parts=SOME_PARTS)
 def average_coverage(parts: Sequence[tuple[float, float]]) -> float:
     """Coverage of a channel of several parts, each (share found, MTTFD in years): weighed by how often each fails.
 
-    sum(DC / MTTFD) / sum(1 / MTTFD). Raises: ValueError for no parts, shares outside 0 to 1, years not above 0.
+    sum(DC / MTTFD) / sum(1 / MTTFD). Raises: AskedWrongly for no parts, shares outside 0 to 1, years not above 0.
     Source: ISO 13849-1 annex E (from memory).
     """
-    if not parts or any(not 0 <= share <= 1 or not years > 0 for share, years in parts):
-        raise ValueError(
-            "average_coverage: each part is (share found, years), from 0 to 1 and above 0: [(0.99, 60), (0.9, 100)]"
-        )
     return sum(share / years for share, years in parts) / sum(1 / years for _, years in parts)
 
 
