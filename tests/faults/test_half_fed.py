@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 
 import panelwright as pw
+from panelwright.behaviour.proof.half_fed import position_at
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.faults import fault_list
 from panelwright.faults.broken_panel import Bench
-from panelwright.faults.half_fed import Positions
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 POSITIONS = 40  # of each broken panel, by lot
@@ -47,7 +47,7 @@ def test_what_the_gates_say_is_what_the_volts_say(name: str) -> None:
     for one in faults[::5]:
         for panel in on.broken(one.fault).panels:
             for held in (standing(panel, lot) for _ in range(POSITIONS)):
-                solution = panel.network.solve(Positions(panel, held).at(held))
+                solution = panel.network.solve(position_at(panel, held))
                 if solution.shorts:
                     continue
                 for load, said in panel.program.verdicts(name for name, value in held.items() if value).items():

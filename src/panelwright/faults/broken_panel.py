@@ -7,6 +7,8 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from ..behaviour import Injected, inject
+from ..behaviour.proof.half_fed import decide_loads
+from ..behaviour.proof.half_fed import decide_loads
 from ..behaviour.proof.panel import Panel
 from ..circuit import Circuit, Contact, Device, Fault, Problem
 from ..electrics import (
@@ -22,7 +24,6 @@ from ..electrics import (
 )
 from ..electrics.gates import GateBuilder, Gates
 from ..wiring import Wiring
-from .half_fed import decided_by_volts
 
 NEEDS_TIME = "it comes and goes; a proof knows only what is so all the time"
 NEEDS_AMPS = "how far the volts sink depends on the amps that are drawn; a proof knows only full volts or none"
@@ -146,11 +147,11 @@ def tripping(panel: Panel) -> Panel:
     }
     gone = {device.tag: FALSE for device, _ in panel.circuit.supplies}  # a supply that a fault has taken out
     tables["live"] = gone | program.live
-    panel.program = replace(program, gates=Gates.of(gates), **tables)
+    panel.take(replace(program, gates=Gates.of(gates), **tables))
     return decided(panel)
 
 
 def decided(panel: Panel) -> Panel:
     """The panel with the doubts about its coils decided by their volts, as far as they decide them."""
-    panel.program = decided_by_volts(panel)
+    decide_loads(panel, [f"{device.tag}.{load.name}" for device, load in panel.circuit.loads if load.drives])
     return panel

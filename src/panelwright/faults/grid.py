@@ -5,7 +5,7 @@ Gates are worked out over the whole grid at once, 64 positions in a word.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from math import prod
 from typing import TYPE_CHECKING, Any
 
@@ -57,12 +57,6 @@ class Grid:
             elif further.get(name):
                 rows[index] = ~np.uint64(0)
         return gates.words(rows, literals)
-
-    def settings(self, numbers: NDArray[np.int64]) -> Iterator[dict[str, bool]]:
-        """The inputs by name in some positions."""
-        columns = {name: flags(row)[numbers].astype(bool).tolist() for name, row in self._rows.items()}
-        for index in range(len(numbers)):
-            yield {name: column[index] for name, column in columns.items()}
 
     def reached(self, panel: Panel, tags: set[str]) -> Words:
         """The positions that a panel can come to, at least; shape (words,). Raises TooLarge."""
@@ -126,11 +120,6 @@ def about_inputs(panel: Panel, sentence: Sentence) -> bool:
         if device is None or device.loads or device.motors or device.sources:
             return False
     return True
-
-
-def flags(words: Words) -> NDArray[np.uint8]:
-    """Words of 64 as truth values 0 and 1, one after the other."""
-    return np.unpackbits(words.view(np.uint8), bitorder="little")
 
 
 def packed(values: Any) -> Words:

@@ -94,7 +94,13 @@ class _Deciding:
             by_verdict[solution.load(load).verdict].append(cube)
         works, rests = (self._any_of(by_verdict[verdict]) for verdict in ("full", "none"))
         surely = g.or_(full, g.and_(may, works))
+        if not by_verdict["partial"] and not self._can_hold([may, full ^ 1, self.program.short]):
+            return surely, surely
         return surely, g.or_(surely, g.and_(may, rests ^ 1))
+
+    def _can_hold(self, literals: Iterable[int]) -> bool:
+        """Whether there is a position in which all of these hold."""
+        return bool(self.positions.solver.solve([self.positions.variable(one) for one in literals]))
 
     def point(self, place: str, terminal: str) -> int:
         """A point or rail is joined to a live rail that is not earthed, or volts creep to it."""
