@@ -8,7 +8,6 @@ from typing import Any
 
 from ..behaviour import Injected, inject
 from ..behaviour.proof.half_fed import decide_loads
-from ..behaviour.proof.half_fed import decide_loads
 from ..behaviour.proof.panel import Panel
 from ..circuit import Circuit, Contact, Device, Fault, Problem
 from ..electrics import (
@@ -152,6 +151,6 @@ def tripping(panel: Panel) -> Panel:
 
 
 def decided(panel: Panel) -> Panel:
-    """The panel with the doubts about its coils decided by their volts, as far as they decide them."""
-    decide_loads(panel, [f"{device.tag}.{load.name}" for device, load in panel.circuit.loads if load.drives])
+    """The panel with the doubts about its loads decided by their volts, as far as they decide them."""
+    decide_loads(panel)
     return panel
