@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 Opens = Callable[..., "Page"]
 AXE = (Path(__file__).parent / "vendor" / "axe.min.js").read_text(encoding="utf-8")
-VERBS = ("try", "measure", "wire", "prove", "find", "text", "print")
+VERBS = ("try", "measure", "wire", "prove", "test", "find", "text", "print")
 
 
 def says(words: str) -> str:
@@ -166,7 +166,7 @@ def test_a_wire_touched_in_the_list_is_marked_on_the_drawing(bench: Running, ope
     """One wire, seen in list and drawing."""
     page = open_page(bench.panel())
     page.click('[data-go="wire"]')
-    page.locator("table.wires tbody tr td:nth-child(2)").first.click()
+    page.locator("table.wires tbody tr td:nth-child(4)").first.click()
 
     assert page.locator("tr.chosen").count() >= 1
     assert page.locator(".drawing .band").count() >= 1

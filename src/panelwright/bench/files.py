@@ -42,6 +42,14 @@ class Opened:
     unsaved: str | None
     saved_is_newer: bool = False
 
+    @property
+    def greeting(self) -> str:
+        """What to say about unsaved text, "" when there is none."""
+        if self.unsaved is None:
+            return ""
+        newer = " The file on disk was changed after that." if self.saved_is_newer else ""
+        return f"Text that was not saved last time is back.{newer} Save writes it to the file; Back to file drops it."
+
 
 def panel_files(paths: tuple[Path, ...]) -> tuple[Path, ...]:
     """The panel files meant by files and folders, folders searched one level deep, in order, each once.
@@ -68,12 +76,16 @@ class PanelFile:
 
     @property
     def side_path(self) -> Path:
-        """Where unsaved text is kept: beside the file, or in the user's own folder when that one is read-only."""
-        near = self.path.parent / ".panelwright" / f"{self.path.name}.unsaved"
+        """Where unsaved text is kept."""
+        return self.side_file("unsaved")
+
+    def side_file(self, suffix: str) -> Path:
+        """A file of ours beside the panel file, or in the user's own folder when that one is read-only."""
+        near = self.path.parent / ".panelwright" / f"{self.path.name}.{suffix}"
         if near.exists() or os.access(self.path.parent, os.W_OK):
             return near
         mark = hashlib.sha256(str(self.path).encode()).hexdigest()[:12]
-        return user_state_path("panelwright") / f"{self.path.stem}-{mark}.unsaved"
+        return user_state_path("panelwright") / f"{self.path.stem}-{mark}.{suffix}"
 
     def open(self) -> Opened:
         """Read the file and what was left unsaved. Old temporary files of ours are swept away.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any
 
 from ..circuit import Circuit
-from ..finding import Search, Unclear, UnknownMeter
+from ..finding import Search, Unclear, UnknownMeter, cold_sheet, judge, live_sheet
 from ..finding.evidence import AS_DRAWN, NOT_AS_DRAWN
 from ..finding.naming import states_of
 from ..finding.proposing import Proposal
@@ -18,6 +18,7 @@ from ..finding.telling_search import CAUTIONS
 from ..finding.verdict import dangers_of, test_after
 from . import protocol as ask
 from .aside import Aside, Broken
+from .testing import Tester
 from .working import work_out
 
 MOST_GROUPS, MOST_MEMBERS, MOST_NEXT, MOST_TOLD = 6, 4, 3, 2
@@ -31,14 +32,18 @@ View = dict[str, Any]
 class SearchDesk:
     """One search. Called with ("see", words), ("answer", index, outcome, value), ("back",), ... it gives the view.
 
-    Raises: Broken when the text cannot be wired.
+    `kind`, `results`: a test sheet filled in, by line number, to begin with. Raises: Broken when the text cannot be
+    wired.
     """
 
-    def __init__(self, text: str, name: str) -> None:
+    def __init__(self, text: str, name: str, kind: str = "", results: Mapping[int, str] | None = None) -> None:
         worked = work_out(text, name)
         if worked.wiring is None:
             raise Broken(f"There is no circuit to search in: {worked.why_not or 'mend the text first'}.")
         self.search = Search.of(worked.wiring)
+        if results:
+            sheet = cold_sheet(worked.wiring) if kind == "cold" else live_sheet(worked.wiring)
+            self.search = judge(worked.wiring, sheet, results).search or self.search
         self.refused = ""
 
     def __call__(self, asked: tuple[Any, ...]) -> View:
@@ -197,11 +202,12 @@ class Finder:
         """What the page shows."""
         return {"state": self.state, **self._view}
 
-    def take(self, request: ask.Find | ask.Tell | ask.Found | ask.Without | ask.Suppose, text: str, name: str) -> None:
-        """Do what a page asks for."""
+    def take(self, request: ask.Find | ask.Tell | ask.Found | ask.Without | ask.Suppose, text: str, name: str,
+             tester: Tester) -> None:  # fmt: skip
+        """Do what a page asks for; the results of the test sheet come from `tester`."""
         if isinstance(request, ask.Find):
             if request.go:
-                self.start(text, name)
+                self.start(text, name, *((tester.kind, tester.entered()) if request.results else ()))
             else:
                 self.stop()
         elif isinstance(request, ask.Tell):
@@ -213,9 +219,9 @@ class Finder:
         else:
             self._say("suppose", request.new, request.live, request.meter)
 
-    def start(self, text: str, name: str) -> None:
-        """Nothing known yet."""
-        self._aside.open(SearchDesk, text, name)
+    def start(self, text: str, name: str, kind: str = "", results: Mapping[int, str] | None = None) -> None:
+        """Begin with nothing known yet, or with what a test sheet of that kind gave."""
+        self._aside.open(SearchDesk, text, name, kind, results)
         self._view, self._waiting = {}, 0
         self._say("look")
 

@@ -20,6 +20,9 @@ An answer is one object; a key that is absent has not changed:
     moves      {"from": i, "moves": [[seconds, tag, operated, word], ...]}     as the story
     meter      red, black, meter, ranges, reads, value, mind
     find       state ("", "thinking", "ready", "stale", or why not) and the search, as `finding.view_of` gives it
+    sheet      state ("", "working", "open", "stale", or why not), kind, and the test sheet, as `testing` gives it
+    results    about (panel, by, meter, date), entries by line number, counts, told, kept
+    built      wire id to [who laid it, who checked it]
     practice   state ("", "hiding", "on", "judging", "judged", or why not), symptom, readings, score; never the fault
     saved      whether the text is that of the file
     drawnFrom  words, when the drawing does not show the text as it stands
@@ -114,9 +117,10 @@ class TakeMeter(Request, tag="meter", frozen=True):
 
 
 class Find(Request, tag="find", frozen=True):
-    """Begin a search for a fault of a real panel, with nothing known; or leave it."""
+    """Begin a search for a fault of a real panel, knowing nothing or the `results` of the sheet; or leave it."""
 
     go: bool = True
+    results: bool = False
 
 
 class Tell(Request, tag="tell", frozen=True):
@@ -164,6 +168,46 @@ class LeaveTask(Request, tag="leave", frozen=True):
     """Take the hidden fault out again."""
 
 
+class OpenSheet(Request, tag="sheet", frozen=True):
+    """Make the cold or the live test sheet of the text as it stands."""
+
+    kind: Literal["cold", "live"]
+
+
+class SheetHead(Request, tag="head", frozen=True):
+    """One field of the sheet's head: which panel, who tests, with which meter, when."""
+
+    field: Literal["panel", "by", "meter", "date"]
+    words: str
+
+
+class Enter(Request, tag="enter", frozen=True):
+    """The result of a line of the sheet, counted from 1, as somebody wrote it; "" takes it away."""
+
+    number: int
+    result: str
+
+
+class KeepResults(Request, tag="keep", frozen=True):
+    """Put what was entered into the records."""
+
+
+class NewSheet(Request, tag="new-sheet", frozen=True):
+    """Clear the sheet that is open, for another panel; the records stay."""
+
+
+class Tick(Request, tag="tick", frozen=True):
+    """A wire was laid or checked, or was not after all."""
+
+    wire: str
+    what: Literal["laid", "checked"]
+    on: bool
+
+
+class Untick(Request, tag="untick", frozen=True):
+    """No wire is laid or checked: another panel is built."""
+
+
 class Edit(Request, tag="edit", frozen=True):
     """The whole text as it stands in the editor. `edition` rises with every change at the page."""
 
@@ -183,7 +227,8 @@ class TakeFile(Request, tag="take", frozen=True):
 
 Asked = (
     Show | Act | SkipAhead | StartAgain | Prove | StopProving | Play | Lead | Reads | TakeMeter | Find | Tell | Found
-    | Without | Suppose | Hide | Guess | LeaveTask | Edit | Save | TakeFile
+    | Without | Suppose | Hide | Guess | LeaveTask | OpenSheet | SheetHead | Enter | KeepResults | NewSheet | Tick
+    | Untick | Edit | Save | TakeFile
 )  # fmt: skip
 
 read_request = msgspec.json.Decoder(Asked).decode

@@ -19,13 +19,15 @@ from .course import Course
 from .files import CannotWrite, FileChanged, PanelFile
 from .finding import Finder
 from .meter import Probe
+from .notebook import Notebook
 from .page_view import Page
 from .panel_view import in_words, panel_view
 from .practising import Practiser
 from .proofreading import Proofreader
 from .protocol import Shown
 from .proving import Prover
-from .working import NOTHING_DRAWN, Drawn, Worked, work_out
+from .testing import Tester
+from .working import NOTHING_DRAWN, Drawn, Worked, drawn_without, work_out
 
 TICK_S = 0.05
 NOTHING_TOLD: list[Any] = []
@@ -48,18 +50,19 @@ class Session:
         self.text = opened.saved if opened.unsaved is None else opened.unsaved
         self.saved_text = opened.saved
         self.edition = 1
-        self._greeting = _greeting(opened.unsaved is not None, opened.saved_is_newer)
         self.worked = self.drawn_work = work_out(self.text, self.name)
-        self.drawn_from = ""
         self._waiting: dict[str, asyncio.TimerHandle] = {}
         self.probe = Probe()
         self.course = Course(self.worked)
         self.prover = Prover(self._changed)
         self.finder = Finder(self._changed)
         self.practiser = Practiser(self._changed, self._hide)
+        self.notebook = Notebook(self.file)
+        self.tester = Tester(self._changed, self.file, self.notebook)
+        self._greeting = " ".join(filter(None, (opened.greeting, self.notebook.told)))
         self._checking: asyncio.Task[None] | None = None
         self._say_problems(self.worked)
-        self._say_what_is_drawn(self.worked)
+        self.drawn_from = drawn_without(self.worked)
         self._tasks: set[asyncio.Task[None]] = set()
         self._working: asyncio.Task[None] | None = None
         self._drawing: dict[tuple[int, Shown], asyncio.Task[None]] = {}
@@ -75,6 +78,9 @@ class Session:
             "proofs": self.prover.view(),
             "find": self.finder.view(),
             "practice": self.practiser.view(),
+            "sheet": self.tester.sheet_view(),
+            "results": self.tester.results_view(),
+            "built": self.notebook.built(),
             "edition": self.worked.edition,
             "drawnFrom": self.drawn_from,
             "saved": self.text == self.saved_text,
@@ -158,6 +164,7 @@ class Session:
         self.prover.stop()
         self.finder.stop()
         self.practiser.stop()
+        self.tester.stop()
         if "keep" in self._waiting:
             self._keep()
 
@@ -187,9 +194,15 @@ class Session:
         elif isinstance(request, ask.Lead | ask.Reads | ask.TakeMeter):
             self._measure(page, request)
         elif isinstance(request, ask.Find | ask.Tell | ask.Found | ask.Without | ask.Suppose):
-            self.finder.take(request, self.text, self.name)
+            self.finder.take(request, self.text, self.name, self.tester)
         elif isinstance(request, ask.Hide | ask.Guess | ask.LeaveTask):
             self.practiser.take(request, self.text, self.name)
+        elif isinstance(request, ask.OpenSheet | ask.SheetHead | ask.Enter | ask.KeepResults | ask.NewSheet):
+            await self.tester.take(request, self.text, self.name)
+        elif isinstance(request, ask.Tick | ask.Untick):
+            why_not = self.notebook.take(request)
+            if why_not:
+                page.tell("refused", why_not)
         elif isinstance(request, ask.Edit):
             self._edit(page, request.text, request.edition)
         elif isinstance(request, ask.Save):
@@ -261,6 +274,7 @@ class Session:
         while self.worked.edition != self.edition:
             self.prover.text_changed()
             self.finder.text_changed()
+            self.tester.text_changed()
             self.practiser.stop()
             text, edition, before = self.text, self.edition, self.drawn_work
             self.worked = await asyncio.to_thread(work_out, text, self.name, edition=edition, before=before)
@@ -281,7 +295,7 @@ class Session:
 
     async def _draw(self, worked: Worked, *, then_work: bool = False) -> None:
         """Show a text: first its drawing, then its panel, worked as far as the old one was."""
-        self._say_what_is_drawn(worked)
+        self.drawn_from = drawn_without(worked)
         if worked.wiring is not None or self.drawn_work.wiring is None:
             same = worked.network is not None and worked.network is self.drawn_work.network
             self.drawn_work = worked
@@ -316,15 +330,6 @@ class Session:
         """Problems of the text; those that the rules found stand until they have looked again."""
         found = (*worked.problems, *(() if worked.has_mistakes else self.proofreader.findings.problems))
         self._problems = [problem_values(problem) for problem in in_file_order(dict.fromkeys(found))]
-
-    def _say_what_is_drawn(self, worked: Worked) -> None:
-        lines = sorted({p.span.line for p in worked.problems if p.span and p.severity == "mistake"})
-        self.drawn_from = ""
-        if worked.why_not:
-            self.drawn_from = f"This text cannot be drawn: {worked.why_not}"
-        elif lines:
-            named = ", ".join(map(str, lines[:5])) + (" ..." if len(lines) > 5 else "")
-            self.drawn_from = f"Drawn without what is wrong in {'lines' if len(lines) > 1 else 'line'} {named}."
 
     def _later(self, what: str, seconds: float, do: Any) -> None:
         if what in self._waiting:
@@ -390,10 +395,3 @@ class Session:
                 for page in self.pages:
                     page.tell("told", f"{self.file.path.name} was changed on disk and read again.")
                 self._changed()
-
-
-def _greeting(unsaved: bool, saved_is_newer: bool) -> str:
-    if not unsaved:
-        return ""
-    newer = " The file on disk was changed after that." if saved_is_newer else ""
-    return f"Text that was not saved last time is back.{newer} Save writes it to the file; Back to file drops it."

@@ -53,6 +53,17 @@ class Worked:
             self.drawings[shown] = draw(self.wiring, shown.look, stretch)
 
 
+def drawn_without(worked: Worked) -> str:
+    """What a drawing of this text leaves out, or why there is none; "" when it shows everything."""
+    if worked.why_not:
+        return f"This text cannot be drawn: {worked.why_not}"
+    lines = sorted({p.span.line for p in worked.problems if p.span and p.severity == "mistake"})
+    if not lines:
+        return ""
+    named = ", ".join(map(str, lines[:5])) + (" ..." if len(lines) > 5 else "")
+    return f"Drawn without what is wrong in {'lines' if len(lines) > 1 else 'line'} {named}."
+
+
 def work_out(text: str, name: str, *, edition: int = 1, before: Worked | None = None) -> Worked:
     """Read and wire a text; what has not changed since `before` is taken over, not done again."""
     reading = read(text, name)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -13,6 +14,8 @@ from .sheet import Sheet, SheetLine
 
 GOOD = ("ok", "yes", "y", "x", "pass", "passed", "tick", "good", "right")
 BAD = ("no", "n", "fail", "failed", "bad", "wrong")
+LIMIT = re.compile(r"at (?P<side>least|most) (?P<value>[\d.]+) (?P<unit>\w+)")
+VALUE = re.compile(r"(?P<beyond>>?)\s*(?P<value>\d+(?:[.,]\d+)?)\s*(?P<unit>[A-Za-zΩω]*)")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +52,7 @@ def judge(wiring: Wiring, sheet: Sheet, results: Mapping[int, str]) -> Judgement
     Lines that passed count as evidence too. Numbers that the sheet does not have are taken for nothing.
     """
     judged = tuple(
-        Judged(number, line, results.get(number, ""), _verdict(line, results.get(number, "")))
+        Judged(number, line, results.get(number, ""), verdict_on(line, results.get(number, "")))
         for number, line in enumerate(sheet.lines, 1)
     )
     if not any(one.verdict == "failed" for one in judged):
@@ -58,7 +61,8 @@ def judge(wiring: Wiring, sheet: Sheet, results: Mapping[int, str]) -> Judgement
     return Judgement(judged, replace(Search.of(wiring, new=True), evidence=tuple(dict.fromkeys(pieces))))
 
 
-def _verdict(line: SheetLine, result: str) -> str:
+def verdict_on(line: SheetLine, result: str) -> str:
+    """What a result makes of one line: see `Judged`."""
     word = result.strip().lower()
     if not word:
         return "not done"
@@ -70,8 +74,32 @@ def _verdict(line: SheetLine, result: str) -> str:
         value, known = _typed(line, word)
         if not known:
             return "not understood"
-        return "passed" if values_agree("ohm" if line.kind == "ohms" else "V", value, line.value) else "failed"
-    return "not understood" if line.kind == "tick" else "failed"
+        unit = "ohm" if line.kind == "ohms" else "V"
+        return "passed" if values_agree(unit, value, line.value) or _is_enough(line, value) else "failed"
+    return _within(line.expect, result.strip()) if line.kind == "tick" else "failed"
+
+
+def _is_enough(line: SheetLine, value: float | None) -> bool:
+    """Whether a coil's volts, lower than they should be, are still those that the sheet allows."""
+    limit = LIMIT.search(line.expect)
+    if limit is None or value is None or line.value is None:
+        return False
+    return float(limit["value"]) <= abs(value) <= abs(line.value)
+
+
+def _within(expect: str, result: str) -> str:
+    """Verdict on a value where the sheet names a limit alone: "at least 1 Mohm", "at most 0.1 ohm", "at most 3.4 A"."""
+    limit, value = LIMIT.fullmatch(expect), VALUE.fullmatch(result)
+    if limit is None or value is None or (value["beyond"] and limit["side"] == "most"):
+        return "not understood"
+    unit, factor = UNITS[limit["unit"].lower()]
+    name, scale = UNITS.get(value["unit"].lower(), ("", 1.0)) if value["unit"] else (unit, factor)
+    if name != unit:
+        return "not understood"
+    if value["unit"].startswith("m") and factor == 1:
+        scale = 1e-3  # a tester of bonds shows thousandths of an ohm; one of insulation never does
+    read, bound = float(value["value"].replace(",", ".")) * scale, float(limit["value"]) * factor
+    return "passed" if (read >= bound if limit["side"] == "least" else read <= bound) else "failed"
 
 
 def _typed(line: SheetLine, word: str) -> tuple[float | None, bool]:

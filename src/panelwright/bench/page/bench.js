@@ -12,10 +12,12 @@ import { practice, practiseThrough } from "./practise.js";
 import { layOutPaper, printing } from "./print.js";
 import { proofs } from "./prove.js";
 import { story, trials } from "./story.js";
+import { testing, testMarks, testThrough } from "./test.js";
 import { timing } from "./timing.js";
-import { wireList } from "./wires.js";
+import { wireList, wireThrough } from "./wires.js";
 
-const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["prove", "Prove"], ["find", "Find"], ["text", "Edit text"], ["print", "Print"]];
+// Verb, its words, and the tail of them that a phone has no room for.
+const VERBS = [["try", "Try"], ["measure", "Measure"], ["wire", "Wire"], ["prove", "Prove"], ["test", "Test"], ["find", "Find"], ["text", "Edit text", " text"], ["print", "Print"]];
 const LOOKS = [["rungs", "Rungs"], ["upright", "Upright"], ["power", "Power"], ["connections", "Connections"], ["behind", "From behind"]];
 
 const place = (id) => document.getElementById(id);
@@ -27,7 +29,9 @@ measureThrough(ask);
 editThrough(ask);
 findThrough(ask);
 practiseThrough(ask);
-drawing.markAlso(findMarks);
+testThrough(ask);
+wireThrough(ask);
+drawing.markAlso(() => (chosen.verb === "test" ? testMarks() : findMarks()));
 
 let drawn = false;
 
@@ -37,7 +41,7 @@ function answered(answer) {
   if (answer.live) drawing.takeLive(answer.live);
   if (answer.text) takeText(answer.text);
   if (changed.has("problems") || changed.has("edition") || answer.text) takeProblems();
-  if (answer.meter || answer.find) drawing.mark();
+  if (answer.meter || answer.find || answer.sheet) drawing.mark();
   if (answer.whole) sendKept();
   if (answer.panel) showDrawing();
   draw();
@@ -94,8 +98,8 @@ function head() {
 
 function verbs() {
   document.body.dataset.verb = chosen.verb;
-  render(html`${VERBS.map(([verb, word]) => html`<button data-go=${verb} aria-current=${chosen.verb === verb ? "page" : nothing}
-    @click=${() => go(verb)}>${word}</button>`)}`, place("verbs"));
+  render(html`${VERBS.map(([verb, word, tail = ""]) => html`<button data-go=${verb} aria-current=${chosen.verb === verb ? "page" : nothing}
+    @click=${() => go(verb)}>${word.slice(0, word.length - tail.length)}${tail ? html`<span class="wide">${tail}</span>` : nothing}</button>`)}`, place("verbs"));
 }
 
 export function go(verb) {
@@ -171,11 +175,19 @@ const WORK = {
   try: () => html`${controls()}${smallMeter()}${answers()}${story(() => ask({ ask: "again" }))}${trials(openLine, (index) => play("trial", index))}`,
   measure: () => html`${meter(draw)}${controls()}`,
   wire: () => wireList(),
+  test: () => testing(findCause),
   text: () => html`${editHead()}${problems()}`,
   prove: () => proofs({ ask, openLine, play: (index) => play("proof", index) }),
   find: () => findOrPractise(),
   print: () => printing(),
 };
+
+// What a test sheet gave goes on into the search for its cause.
+function findCause() {
+  ask({ ask: "find", results: true });
+  chosen.finding = "find";
+  go("find");
+}
 
 const FINDINGS = [["find", "On my panel"], ["practise", "Practise"]];
 

@@ -179,7 +179,7 @@ export function mark() {
   const bands = made("g", { class: "bands" }); // as one, so that bands that overlap do not grow darker
   const ones = drawing.index.get(`wire:${chosen.wire}`);
   for (const group of ones?.size ? ones : drawing.index.get(`net:${chosen.net}`) ?? []) {
-    for (const line of group.querySelectorAll(".wire,.rail,.lead")) bands.append(copied(line));
+    for (const line of group.querySelectorAll(".wire,.rail,.lead")) bands.append(copied(drawing, line));
   }
   if (bands.childNodes.length) marks.append(bands);
   for (const group of drawing.index.get(`device:${chosen.device}`) ?? []) marks.append(frame(boxOf(drawing, group)));
@@ -191,9 +191,12 @@ export function mark() {
   if (marks.childNodes.length) drawing.node.append(marks);
 }
 
-function copied(line) {
+// A copy of a line, where it lies on the sheet.
+function copied(drawing, line) {
   const copy = line.cloneNode();
+  const { a, b, c, d, e, f } = onSheet(drawing, line);
   copy.setAttribute("class", "band");
+  copy.setAttribute("transform", `matrix(${[a, b, c, d, e, f].join(" ")})`);
   return copy;
 }
 
@@ -227,10 +230,13 @@ function suspect(drawing, marks, { kind, place, number }, tagged) {
     made("text", { class: number === 1 ? "suspect-word first middle" : "suspect-word middle", x: left + 2, y: y + 1.1 }, number));
 }
 
-// A lead stands where its terminal is drawn, else anywhere on its wire.
 // From the coordinates of a group that is placed somewhere to those of the sheet.
+function onSheet(drawing, node) {
+  return drawing.node.getScreenCTM().inverse().multiply(node.getScreenCTM());
+}
+
 function placed(drawing, node, x, y) {
-  return new DOMPoint(x, y).matrixTransform(drawing.node.getScreenCTM().inverse().multiply(node.getScreenCTM()));
+  return new DOMPoint(x, y).matrixTransform(onSheet(drawing, node));
 }
 
 function boxOf(drawing, group) {
@@ -245,6 +251,7 @@ function middleOf(drawing, line) {
   return placed(drawing, line, x, y);
 }
 
+// A lead stands where its terminal is drawn, else anywhere on its wire.
 function lineAt(drawing, terminal) {
   const tag = terminal.split(".")[0];
   const net = facts.panel.nets.find((one) => one.terminals.includes(terminal));

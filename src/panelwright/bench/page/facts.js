@@ -8,6 +8,9 @@ export const facts = {
   trials: [],
   proofs: { state: "", answers: [] },
   find: { state: "" },
+  sheet: { state: "", kind: "cold" },
+  results: { about: {}, entries: {}, failed: 0, unclear: 0, to_keep: 0, told: ["", ""], kept: {} },
+  built: {},
   practice: { state: "", seed: 1, difficulty: "", symptom: "", readings: [], score: {} },
   drawnFrom: "",
   live: {},
@@ -29,6 +32,7 @@ export const chosen = {
   net: "",
   device: "",
   wire: "",
+  line: 0,
   kept: new Set(),
   span: 12,
 };
@@ -67,7 +71,7 @@ export function stateOf(tag) {
 export function take(answer) {
   const changed = new Set(Object.keys(answer));
   if (answer.panel) facts.panel = { ...facts.panel, ...answer.panel };
-  for (const key of ["problems", "trials", "proofs", "find", "practice", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
+  for (const key of ["problems", "trials", "proofs", "find", "practice", "sheet", "results", "built", "meter", "told", "edition", "drawnFrom", "saved", "when"]) {
     if (key in answer) facts[key] = answer[key];
   }
   if (answer.clock) facts.clock = { ...answer.clock, at: performance.now() };
