@@ -73,3 +73,13 @@ def test_small_screws_and_sockets_have_torques_of_their_own() -> None:
         slot_torque_nm(7, wide=True)
     with pytest.raises(OutsideTable, match="no socket of 10 mm"):
         socket_torque_nm(10)
+
+
+@pytest.mark.parametrize(("kw", "amps", "asked"), [("0.4 kW", "1.2 A", False), ("0.6 kW", "1.6 A", True)])
+def test_iec_asks_for_an_overload_relay_above_half_a_kilowatt(kw: str, amps: str, asked: bool) -> None:
+    """IEC 60204-1 7.3.1 (from memory); the NEC's 1 hp is another limit."""
+    devices = "  F1  fuse  3 poles  4 A\n  Q1  contactor  3 poles  coil 24 V dc  9 A"
+    found = sheet(devices, f"  M1  three-phase motor  400 V  {kw}  {amps}", "  F1.poles  Q1.poles  M1",
+                  rules="rules IEC 60204-1", mains="400 V 50 Hz", wire="2.5 mm2")  # fmt: skip
+
+    assert asked == any(answer.question == "overload setting" for answer in found.shortfalls)

@@ -19,6 +19,10 @@ COMMA_NUMBER = re.compile(r"(\d+),(\d+)")
 JOINED = re.compile(r"(?P<number>\d+(?:[.,]\d+)?|\.\d+)(?P<unit>[A-Za-zµμΩ°%].*)?", re.DOTALL)
 WITHIN = re.compile(r"(?P<whole>\d+)(?P<letter>[kKMRrΩ])(?P<part>\d+)")  # 4k7, 2R2
 
+FOOT_M, INCH_M = 0.3048, 0.0254  # exact since 1959
+WATTS_PER_HP = 745.7  # mechanical horsepower, 550 ft lbf/s
+KCMIL_M2 = 5.067e-7  # 1000 circular mils: pi/4 x (0.0254 mm) squared each
+
 _EXACT = {  # spelling -> (SI unit, factor); where a capital letter makes a difference
     "mV": ("V", 1e-3), "kV": ("V", 1e3), "V": ("V", 1.0),
     "A": ("A", 1.0), "mA": ("A", 1e-3), "kA": ("A", 1e3), "uA": ("A", 1e-6), "µA": ("A", 1e-6),
@@ -28,10 +32,10 @@ _EXACT = {  # spelling -> (SI unit, factor); where a capital letter makes a diff
     "s": ("s", 1.0), "ms": ("s", 1e-3), "min": ("s", 60.0), "h": ("s", 3600.0),
     "ohm": ("ohm", 1.0), "Ω": ("ohm", 1.0), "kohm": ("ohm", 1e3), "kΩ": ("ohm", 1e3), "k": ("ohm", 1e3),
     "mohm": ("ohm", 1e-3), "mΩ": ("ohm", 1e-3), "Mohm": ("ohm", 1e6), "MΩ": ("ohm", 1e6),
-    "m": ("m", 1.0), "mm": ("m", 1e-3), "cm": ("m", 1e-2), "km": ("m", 1e3), "ft": ("m", 0.3048), "in": ("m", 0.0254),
-    "mm2": ("m2", 1e-6), "mm²": ("m2", 1e-6), "kcmil": ("m2", 5.067e-7),
+    "m": ("m", 1.0), "mm": ("m", 1e-3), "cm": ("m", 1e-2), "km": ("m", 1e3), "ft": ("m", FOOT_M), "in": ("m", INCH_M),
+    "mm2": ("m2", 1e-6), "mm²": ("m2", 1e-6), "kcmil": ("m2", KCMIL_M2),
     "F": ("F", 1.0), "mF": ("F", 1e-3), "uF": ("F", 1e-6), "µF": ("F", 1e-6), "nF": ("F", 1e-9), "pF": ("F", 1e-12),
-    "hp": ("W", 745.7), "%": ("%", 1.0), "C": ("C", 1.0), "°C": ("C", 1.0), "rpm": ("rpm", 1.0),
+    "hp": ("W", WATTS_PER_HP), "%": ("%", 1.0), "C": ("C", 1.0), "°C": ("C", 1.0), "rpm": ("rpm", 1.0),
     "mH": ("H", 1e-3), "H": ("H", 1.0),
 }  # fmt: skip
 _ANY_CASE = {  # spelling in small letters -> exact spelling

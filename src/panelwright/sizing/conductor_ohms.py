@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from functools import cache
 
+from ..catalog.quantities import FOOT_M
 from ..circuit import Quantity
 from .factors import factor
 from .tables import TableRow, rows_of
 
-FEET = 0.3048
 MM2 = 1e-6
 _AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
 
@@ -42,15 +42,15 @@ def ohms_a_metre(size: Quantity, celsius: float) -> tuple[float, TableRow] | Non
         if not rows:
             return None
         row = max(rows, key=lambda one: one.ohm_kft_cu_uncoated)
-        warm = 1 + factor("alpha copper 75").value * (celsius - 75)
-        return row.ohm_kft_cu_uncoated * warm / (1000 * FEET), row
+        warm = 1 + factor("alpha copper 75").value * (celsius - factor("copper nec").value)
+        return row.ohm_kft_cu_uncoated * warm / (1000 * FOOT_M), row
     area = _area_row(round(size.value / MM2, 4))
     if area is None:
         return None
     ohms = area.cu5_ohm_km or area.cu12_ohm_km
     if ohms is None:
         return None
-    return ohms / 1000 * (1 + factor("alpha copper").value * (celsius - 20)), area
+    return ohms / 1000 * (1 + factor("alpha copper").value * (celsius - factor("copper iec").value)), area
 
 
 @cache

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from ..catalog.quantities import awg_area_m2
+from ..catalog.quantities import KCMIL_M2, awg_area_m2
 from ..catalog.site import named, site_words
 from .answers import Working, amount, in_amps
 from .asking import A_REGION, NOT_NEGATIVE, AskedWrongly, asked, one_of
@@ -20,7 +20,6 @@ from .tables import OutsideTable, TableRow, rows_of
 MOST_PARALLEL = 8
 A_COLUMN, A_METAL = one_of((60.0, 75.0, 90.0), none=True), one_of(("cu", "al"))
 SAME_AREA = 1.005  # a table rounds areas
-CMIL_MM2 = 5.067e-4  # one circular mil in mm2: pi/4 x (0.0254 mm) squared
 
 
 class AmpacityRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -173,7 +172,7 @@ def awg_name(size: str) -> str:
 def awg_area_mm2(size: str) -> float:
     """Cross-section of "10", "1/0" or "250". Source: ASTM B258 (from memory)."""
     if size.isdigit() and int(size) >= 250:
-        return int(size) * 1000 * CMIL_MM2
+        return int(size) * KCMIL_M2 * 1e6
     gauge = 1 - int(size[:-2]) if size.endswith("/0") else int(size)
     return awg_area_m2(gauge) * 1e6
 

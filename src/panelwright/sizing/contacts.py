@@ -11,13 +11,13 @@ from ..circuit import Contact, Device
 from .answers import Answer, Fitted, Working, amount
 from .asking import NOT_NEGATIVE, POSITIVE, asked, one_of, wrongly
 from .control_circuits import ControlCircuit, figured
+from .factors import factor
 from .tables import TableRow, rows_of
 
 QUESTION = "contact rating"
 _CODE = re.compile(r"\b[A-EN-R](?:150|300|600)\b")
 _CATEGORY = re.compile(r"\b((?:AC|DC)-1[2-5])\s+([\d.]+)\s*(m?A)\b")
 SAFE = 1 + 1e-9
-SMALL_MAGNET_VA = 72.0  # IEC 60947-5-1: AC-14 up to here, AC-15 above
 
 
 class AcCodeRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -162,7 +162,7 @@ def rated_in_category(volts: float, make_a: float, break_a: float, *, dc: bool) 
 
     ac: AC-14 up to 72 VA, AC-15 above; dc: DC-13.
     """
-    name = "DC-13" if dc else "AC-14" if break_a * volts <= SMALL_MAGNET_VA else "AC-15"
+    name = "DC-13" if dc else "AC-14" if break_a * volts <= factor("small magnet").value else "AC-15"
     row = next(row for row in rows_of("utilisation", CategoryRow) if row.category == name)
     rated_a = max(break_a / row.break_, make_a / row.make)
     return name, rated_a, figured(f"{name} makes {row.make:g} x and breaks {row.break_:g} x its rated current", row)

@@ -27,6 +27,9 @@ HOW = {
 _AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
 
 
+SOME_A = 1e-3  # where nothing is held in, the smallest fuse
+
+
 class ControlDeviceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     """Largest device for a size; None where the ampacity decides."""
 
@@ -104,10 +107,11 @@ def protection_answers(circuit: ControlCircuit) -> Iterator[Answer]:
     held = held_amps(circuit)
     most, clears = usual_fuse(limit.amps, circuit.job.region.family), _most_cleared(circuit)
     most = min(most, clears) if clears else most
-    least = min(usual_fuse(max(held, 1e-3) * 1.25, circuit.job.region.family, up=True), most)
+    times = factor("control fuse").value
+    least = min(usual_fuse(max(held * times, SOME_A), circuit.job.region.family, up=True), most)
     workings = (
         *limit.workings,
-        Working(f"carries {amount(held, 'A', 3)} held in: 1.25 x = {amount(1.25 * held, 'A', 3)}, so at least "
+        Working(f"carries {amount(held, 'A', 3)} held in: {times:g} x = {amount(times * held, 'A', 3)}, so at least "
                 f"{amount(least, 'A')}", trust="common practice"),
     )  # fmt: skip
     choice = f"{amount(least, 'A')} to {amount(most, 'A')} in the un-earthed wire"
@@ -249,7 +253,8 @@ def _warnings(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> tuple[
     step_at = circuit.largest_step
     if fitted and step_at is not None:
         amps = step_at.va / circuit.volts
-        small = [one for one in fitted if one.amps * 4 < amps]
+        bears = factor("fuse at a step").value
+        small = [one for one in fitted if one.amps * bears < amps]
         if small:
             seen = f"{small[0].text} sees {amount(amps, 'A')} for some 50 ms at the largest step"
             found.append(f"{seen}: a time-delay fuse")

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from math import sqrt
 
 from ..catalog import read_quantity
+from ..catalog.quantities import FOOT_M
 from ..circuit import Cable, Quantity
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, not_answered
 from .asking import A_REGION, A_SHARE, CELSIUS, NOT_NEGATIVE, POSITIVE, AskedWrongly, asked, one_of
@@ -27,8 +28,7 @@ from .tables import OutsideTable, TableRow, rows_of
 
 DROP, START = "voltage drop", "voltage while it starts"
 CONDUITS = {"pvc": "PVC", "al": "aluminium", "steel": "steel"}
-FOOT_M = 0.3048
-KFT_M = 304.8  # metres in 1000 ft
+KFT_M = 1000 * FOOT_M
 SINGLE, THREE = 2.0, sqrt(3)
 
 

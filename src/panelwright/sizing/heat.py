@@ -155,9 +155,9 @@ def _rise_steps(
     if job.american:
         ft2 = 2 * (h * w + h * d + w * d) / FT2_M2
         chart = rise_f(total, ft2)
-        row = factor("heat rise slope")
+        row, start = factor("heat rise slope"), factor("heat rise start")
         per = f"{amount(total, 'W', 3)} / {amount(ft2, 'ft2', 3)}"
-        words = f"by the charts: {row.value:g} x {per} + 1.1 = {amount(chart, 'F', 3)}"
+        words = f"by the charts: {row.value:g} x {per} + {start.value:g} = {amount(chart, 'F', 3)}"
         steps.append(Working(words, "", row.source, row.trust))
     return tuple(steps)
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from ..catalog.quantities import FOOT_M
 from ..circuit import Cable, Contact
 from ..electrics import working_volts
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
 from .asking import A_SHARE, POSITIVE, asked
-from .conductor_ohms import FEET
 from .control_circuits import ControlCircuit, figured, held_power
 from .factors import factor
 from .rung_volts import AtCoil, least_volts, lost_in_runs
@@ -123,7 +123,7 @@ def longest_times(circuit: ControlCircuit, run: str, at: AtCoil) -> float:
 def _length(metres: float, cable: Cable) -> str:
     """A length rounded down to three figures, in the unit in which the file says that of the cable."""
     feet = cable.length is not None and cable.length.text.rstrip().lower().endswith(("ft", "feet", "foot"))
-    value = metres / FEET if feet else metres
+    value = metres / FOOT_M if feet else metres
     if value:
         grain = 10.0 ** (math.floor(math.log10(value)) - 2)
         value = math.floor(value / grain + 1e-9) * grain

@@ -5,13 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from math import sqrt
 
+from ..catalog.quantities import WATTS_PER_HP
 from .answers import Answer, Missing, Working, amount, in_amps, not_answered
 from .asking import POSITIVE, asked, one_of
 from .factors import factor, step
-from .plates import WATTS_PER_HP, Plate
+from .plates import Plate
 from .regions import Region
 from .tables import OutsideTable, TableRow, rows_of
 
+FAR = 0.25  # a nameplate current this far from the table's is looked at again; our judgement
 SAME_POWER = 1.03  # 3.7 kW is 5 hp: a rating that is this near is meant
 CLAUSES = {"dc": "motor current dc", "single-phase": "motor current 1ph"}
 FULL_LOAD, HELD = "full-load current", "current with the rotor held"
@@ -60,6 +62,9 @@ class GuideRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
     a_400v: float
     a_500v: float
     a_690v: float
+
+
+GUIDE_COLUMNS = tuple(int(name[2:-1]) for name in GuideRow.__struct_fields__ if name.startswith("a_"))
 
 
 class ColumnRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -115,18 +120,19 @@ def synchronous_amps(hp: float, volts: float, *, power_factor: float = 1.0) -> f
     Raises: AskedWrongly for others, OutsideTable. Source: NEC Table 430.250, right-hand part: 1.1 times at 0.9, 1.25
     times at 0.8.
     """
-    times = {1.0: 1.0, 0.9: 1.1, 0.8: 1.25}
+    times = 1.0 if power_factor == 1 else factor(f"synchronous at {power_factor:g}").value
     plate = Plate("motor", "motor", "", "three-phase", "", "", (), volts, "", hp * WATTS_PER_HP, "")
     found = _cell(plate, rows_of("motor_current_synchronous", SynchronousRow), _columns())
     if found is None:
         raise OutsideTable(_outside(plate))
-    return found[0] * times[power_factor]
+    return found[0] * times
 
 
 def _outside(plate: Plate) -> str:
     """What the tables have instead of a rating that they lack."""
-    spans = [f"{low:g}" if low == high else f"{low:g} to {high:g}" for _, low, high in _columns()]
-    volts = "90, 120, 180, 240, 500, 550" if plate.kind == "dc" else ", ".join(spans)
+    columns = _columns(dc=plate.kind == "dc")
+    spans = [f"{low:g}" if low == high else f"{low:g} to {high:g}" for _, low, high in columns]
+    volts = ", ".join(str(name) for name, _, _ in columns) if plate.kind == "dc" else ", ".join(spans)
     return (
         f"the motor tables have no {_hp(plate.hp)} at {plate.volts:g} V; their columns serve {volts} V. "
         "Take the current from the nameplate"
@@ -138,7 +144,7 @@ def full_load_answer(plate: Plate, current: Current) -> Answer:
     if current.amps is None:
         return not_answered(plate.name, FULL_LOAD, current.missing, current.workings)
     warnings: tuple[str, ...] = ()
-    if plate.plate_a and current.by != "nameplate" and not 0.75 < plate.plate_a / current.amps < 1.25:
+    if plate.plate_a and current.by != "nameplate" and abs(plate.plate_a / current.amps - 1) >= FAR:
         warnings = (
             f"nameplate {plate.plate_text} and {current.by} {in_amps(current.amps)} differ by more than a quarter: "
             "look at power, voltage and nameplate again",
@@ -171,9 +177,7 @@ def _nec_full_load(plate: Plate, region: Region) -> Current:
 def _table_cell(plate: Plate) -> tuple[float, float, int, TableRow] | None:
     """(amperes, hp, column, row) of the rating at or above the motor's; None where the table has none."""
     if plate.kind == "dc":
-        dc_rows = rows_of("motor_current_dc", DcRow)
-        columns = [(volts, volts / 1.02, volts * 1.02) for volts in (90, 120, 180, 240, 500, 550)]
-        return _cell(plate, dc_rows, columns)
+        return _cell(plate, rows_of("motor_current_dc", DcRow), _columns(dc=True))
     name = "motor_current_1ph" if plate.phases == 1 else "motor_current_3ph"
     return _cell(plate, rows_of(name, ThreePhaseRow), _columns())
 
@@ -183,8 +187,9 @@ def voltage_column(volts: float) -> int | None:
     return next((name for name, low, high in _columns() if low <= volts <= high), None)
 
 
-def _columns() -> list[tuple[int, float, float]]:
-    return [(row.column_v, row.from_v, row.to_v) for row in rows_of("voltage_columns", ColumnRow)]
+def _columns(*, dc: bool = False) -> list[tuple[int, float, float]]:
+    rows = rows_of("voltage_columns_dc" if dc else "voltage_columns", ColumnRow)
+    return [(row.column_v, row.from_v, row.to_v) for row in rows]
 
 
 def _cell(
@@ -220,7 +225,7 @@ def _iec_full_load(plate: Plate, region: Region) -> Current:
         line = f"{plate.line}  2.1 A"
         why = "there is no guide value for it" if plate.watts else "it is neither said nor can it be told from a power"
         return Current(None, "", missing=(Missing(f"nameplate current of {plate.name}", why, line),))
-    near = min((230, 400, 500, 690), key=lambda volts: abs(volts - plate.volts))
+    near = min(GUIDE_COLUMNS, key=lambda volts: abs(volts - plate.volts))
     guide: float = getattr(row, f"a_{near}v")
     amps = guide * near / plate.volts
     words = f"{amount(row.kw, 'kW')} at {near} V: {in_amps(guide)}"

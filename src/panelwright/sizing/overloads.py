@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from ..catalog.quantities import WATTS_PER_HP
 from ..circuit import Device
 from .answers import Allowed, Answer, Fitted, Missing, Working, in_amps, line_with, not_answered
 from .asking import POSITIVE, asked, or_none
@@ -15,8 +16,8 @@ from .tables import TableRow, rows_of
 
 SETTING, PROTECTOR = "overload setting", "thermal protector"
 RELAYS = ("overload relay", "motor breaker")
+SAME, SET = 1.005, 1.0005  # one rating, one setting, within rounding
 FAR_BELOW = 0.5  # of the motor current: a setting that trips while the motor runs
-ONE_HP_W = 746.0
 
 
 class OverloadRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -92,13 +93,16 @@ def _nec_setting(route: Route, region: Region) -> Answer:
     why = f"only if it does not start or carry its load: {row.larger_percent:g} % ({region.clause('overload larger')})"
     missing: list[Missing] = []
     if plate.service_factor is None and plate.rise_c is None:
+        best = rows_of("overload_percent", OverloadRow)[0]
         missing.append(Missing(
-            f"service factor of {plate.tag}", "with 1.15 or more the setting may be 125 % and not 115 %",
-            f"{plate.line}  service factor 1.15",
+            f"service factor of {plate.tag}",
+            f"with {best.service_factor_min:g} or more the setting may be {best.percent:g} % and not {row.percent:g} %",
+            f"{plate.line}  service factor {best.service_factor_min:g}",
         ))  # fmt: skip
-    fitted, more = _fitted(route, at, plate)
     small = factor("small motor")
-    is_small = 0 < plate.hp <= small.value * 1.005
+    small_w = small.value * WATTS_PER_HP * SAME
+    fitted, more = _fitted(route, at, plate, small_w)
+    is_small = 0 < plate.watts <= small_w
     notes = (f"up to {small.value:g} hp other means are allowed ({small.cited})",) if is_small else ()
     return Answer(
         plate.name, SETTING, f"at most {in_amps(at)}", at, "A", (step(words, row, region.clause("overload")),),
@@ -120,8 +124,8 @@ def _iec_setting(route: Route, current: Current, region: Region) -> Answer:
     words = f"set to the rated current: {plate.plate_text or in_amps(amps)}"
     warnings = () if plate.plate_a else ("set it by the nameplate on the day: the current here is a guide value",)
     steps = (Working(words, rule, "IEC 60204-1", "from memory"), *_class(route, amps, region))
-    fitted, missing = _fitted(route, amps, plate, room=factor("scale of an overload relay").value)
     least = factor("overload needed")
+    fitted, missing = _fitted(route, amps, plate, least.value, room=factor("scale of an overload relay").value)
     if plate.watts and plate.watts <= least.value and fitted is None:
         warnings = (*warnings, f"not asked for up to {least.value / 1000:g} kW ({least.cited})")
     return Answer(
@@ -146,10 +150,13 @@ def _no_nameplate(plate: Plate, why: str) -> Missing:
     return Missing(f"nameplate current of {plate.name}", why, f"{plate.line}  7.6 A")
 
 
-def _fitted(route: Route, at: float, plate: Plate, *, room: float = 1.0) -> tuple[Fitted | None, tuple[Missing, ...]]:
+def _fitted(
+    route: Route, at: float, plate: Plate, exempt_w: float, *, room: float = 1.0
+) -> tuple[Fitted | None, tuple[Missing, ...]]:
+    """How the relay of the file is set; up to `exempt_w` a motor may do without one."""
     stop = route.first(*RELAYS)
     if stop is None:
-        if "thermally-protected" in plate.words or (plate.watts and plate.watts <= ONE_HP_W):
+        if "thermally-protected" in plate.words or (plate.watts and plate.watts <= exempt_w):
             return None, ()
         why = "nothing in the file protects this motor against overload"
         poles = "3 poles" if plate.phases == 3 else "2 poles"
@@ -168,11 +175,11 @@ def _relay_fitted(stop: Stop, at: float, room: float) -> tuple[Fitted, tuple[Mis
     text = " ".join([device.tag, *(f.text for f in (span, setting) if f is not None)])
     if setting is not None and setting.quantity is not None:
         value = setting.quantity.value
-        if value > own * room * 1.0005:
+        if value > own * room * SET:
             return Fitted(text, False, f"set above {in_amps(own)}{share}"), ()
         if value < own * FAR_BELOW:
             return Fitted(text, None, f"set far below {in_amps(own)}{share}: it may trip without need"), ()
-        near = "not above" if value <= own * 1.0005 else "as near as the scale can be read to"
+        near = "not above" if value <= own * SET else "as near as the scale can be read to"
         return Fitted(text, True, f"{near} {in_amps(own)}{share}"), ()
     if span is not None and span.quantity is not None and span.other is not None:
         inside = span.quantity.value <= own <= span.other.value

@@ -5,10 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
+from ..catalog.quantities import WATTS_PER_HP
 from ..circuit import Circuit, Device, Fact, Motor
 from .answers import line_with
-
-WATTS_PER_HP = 745.7
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from ..catalog.quantities import WATTS_PER_HP
 from ..circuit import Device, Quantity
 from .answers import Answer, Fitted, Missing, Working, amount, in_amps, line_with
 from .factors import factor, step
 from .fault_loop import GateRow, device_kind
 from .job import Job
-from .plates import WATTS_PER_HP
 from .protection import rating_of
 from .routes import Route
 from .tables import TableRow, rows_of

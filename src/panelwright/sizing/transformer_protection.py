@@ -16,7 +16,6 @@ from .regions import Region
 from .tables import TableRow, rows_of
 
 PRIMARY, SECONDARY = "primary protection", "secondary protection"
-SMALL_VA, SMALL_RULE = 50.0, "NEC 430.72(C)(3)"
 
 
 class DeviceRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
@@ -96,13 +95,16 @@ def _nec_primary(
     workings = [_rated(circuit.source.va, primary.rated_v, amps), step(words, row, _clause(region, row)), _rides(amps)]
     also: tuple[Allowed, ...] = ()
     most = ceiling
-    if amps < 2 and is_motor_control(circuit):
-        most, motor_row = transformer_ceiling("motor control", "primary", amps)
+    motor_row = next(row for row in rows_of("transformer_devices", DeviceRow) if row.scheme == "motor control")
+    if amps < (motor_row.current_max_a or 0.0) and is_motor_control(circuit):
+        most = amps * motor_row.percent / 100
         larger = usual_fuse(most, circuit.job.region.family)
-        why = f"under 2 A in a motor control circuit: 500 % = {amount(most, 'A')} ({motor_row.cited})"
+        of_rated = f"{motor_row.percent:g} % = {amount(most, 'A')} ({motor_row.cited})"
+        why = f"under {motor_row.current_max_a:g} A in a motor control circuit: {of_rated}"
         also = (Allowed(amount(larger, "A"), why, larger),)
-    if circuit.source.va < SMALL_VA:
-        also += (Allowed("other means", f"under {SMALL_VA:g} VA and part of the controller ({SMALL_RULE})"),)
+    small = factor("small transformer")
+    if circuit.source.va < small.value:
+        also += (Allowed("other means", f"under {small.value:g} VA and part of the controller ({small.cited})"),)
     size = usual_fuse(ceiling, circuit.job.region.family, up=row.next_up == "yes")
     judged = _judged(fitted, max(ceiling, most, size), amps)
     choice = f"{amount(size, 'A')} time-delay fuse or less"
