@@ -39,7 +39,7 @@ def wrongly_excluded() -> list[int]:
 
 def never_run(self, until):
     """As if no run had shown any pair of different devices together."""
-    return np.array([[one != other for other in self.tags] for one in self.tags])
+    return np.array([[one != other for other in self.of.tags] for one in self.of.tags])
 
 
 def test_what_is_excluded_is_never_walked_to(monkeypatch):

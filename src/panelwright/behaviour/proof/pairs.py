@@ -25,6 +25,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Flags = NDArray[np.bool_]
+    Words = NDArray[np.uint64]
 
 MOST_SIDES = 2000  # literals of which every two are looked at
 SEEN_S = 5.0  # of runs
@@ -33,19 +34,54 @@ STEPS_WITHOUT_NEWS = 40  # of runs, after which no more are looked at
 _known: WeakKeyDictionary[Panel, dict[bytes, tuple[Flags, bool]]] = WeakKeyDictionary()
 
 
-class Exclusions:
-    """Pairs of literals over the bits of a step that never hold together.
+class Sides:
+    """Literals over the bits of a step, each "away from rest" and false in the first state; the same after the step."""
 
-    A literal here says "away from rest": it is false in the first state. What is worked out is kept with the panel,
-    so that the next question about the same devices finds it.
+    def __init__(self, step: Step) -> None:
+        moving = [bit for bit in step.bits if bit.tag and not bit.input and bit.start is not None]
+        self.now = [bit.now ^ bool(bit.start) for bit in moving]
+        self.after = [bit.next ^ bool(bit.start) for bit in moving]
+        self.tags = [bit.tag for bit in moving]
+
+    @property
+    def of_different_devices(self) -> Flags:
+        """By two sides: they belong to two devices."""
+        import numpy as np
+
+        _, number = np.unique(np.array(self.tags), return_inverse=True)
+        found: Flags = number[:, None] != number[None, :]
+        return found
+
+
+class Novelty:
+    """Which runs show two sides together that none has shown before. `apart`: the pairs not shown yet."""
+
+    def __init__(self, sides: Sides) -> None:
+        self.apart = sides.of_different_devices
+        self._before: Words | None = None
+
+    def lanes(self, words: Words) -> Words:
+        """The lanes that show something new, as words. `words`: lanes that show each side."""
+        import numpy as np
+
+        from .pair_loop import strike_met
+
+        before = np.zeros_like(words) if self._before is None else self._before
+        self._before = words
+        found: Words = strike_met(self.apart, words, before)
+        return found
+
+
+class Exclusions:
+    """Pairs of sides of a step that never hold together.
+
+    What is worked out is kept with the panel, so that the next question about the same devices finds it.
     """
 
     def __init__(self, step: Step) -> None:
         self.step = step
-        moving = [bit for bit in step.bits if bit.tag and not bit.input and bit.start is not None]
-        self.sides = [bit.now ^ bool(bit.start) for bit in moving]
-        self.after = [bit.next ^ bool(bit.start) for bit in moving]
-        self.tags = [bit.tag for bit in moving]
+        self.of = Sides(step)
+        self.sides, self.after = self.of.now, self.of.after
 
     def exclude(self, until: float) -> bool:
         """Whether the pairs that hold by themselves leave no state in which what is asked of the step holds."""
@@ -55,7 +91,7 @@ class Exclusions:
     @property
     def is_asked(self) -> bool:
         """Whether what is asked of the step is about such pairs and nothing else."""
-        return len(self.sides) >= 2 and self._names_pairs(self._of_different_devices)
+        return len(self.sides) >= 2 and self._names_pairs(self.of.of_different_devices)
 
     def apart(self, until: float) -> Flags | None:
         """By two sides: they never hold together. None when the time is over, or for too few or too many sides."""
@@ -95,32 +131,16 @@ class Exclusions:
         lengths = np.array([len(part) for part in parts])
         return hashlib.sha256(np.concatenate((lengths, *parts)).tobytes()).digest()
 
-    @property
-    def _of_different_devices(self) -> Flags:
-        """By two sides: they belong to two devices."""
-        import numpy as np
-
-        _, number = np.unique(np.array(self.tags), return_inverse=True)
-        found: Flags = number[:, None] != number[None, :]
-        return found
-
     def _never_seen(self, until: float) -> Flags:
         """Every two sides of different devices that no run has shown together."""
-        import numpy as np
-
-        from .pair_loop import strike_met
-
-        apart = self._of_different_devices
-        stop, quiet, before, runs = min(until, time.monotonic() + SEEN_S), 0, None, Runs(self.step)
+        stop, quiet, runs, novelty = min(until, time.monotonic() + SEEN_S), 0, Runs(self.step), Novelty(self.of)
         for words in runs.values(self.sides, stop):
-            before = np.zeros_like(words) if before is None else before
-            lanes, before, quiet = strike_met(apart, words, before), words, quiet + 1
-            if lanes.any():
-                runs.favour(lanes)
-                quiet = 0
-            elif quiet > STEPS_WITHOUT_NEWS:
+            lanes = novelty.lanes(words)
+            runs.favour(lanes)
+            quiet = 0 if lanes.any() else quiet + 1
+            if quiet > STEPS_WITHOUT_NEWS:
                 break
-        return apart
+        return novelty.apart
 
     def _doubtful(self, apart: Flags) -> Flags:
         """The pairs that may be brought together by the step in which the first of them picks up."""

@@ -27,7 +27,7 @@ from .remembering import Memory, name_of
 from .replay import doubts, said_at, volts_say
 from .runs import Runs
 from .standing import promises_owed, waived_at
-from .symbolic import search
+from .symbolic import MET, search
 from .unrolling import Course, Unrolling
 
 Outcome = Literal["kept", "broken", "not decided"]
@@ -35,6 +35,7 @@ SECONDS = 20.0
 MOST_TOLD = 64  # of states between which things move for ever, for which the volts are worked out at a time
 MOST_GROUP_STATES = 3  # of states between which things move for ever, one reached is enough to reach them all
 MANY_BITS = 30  # with more, runs by lot are a quicker way to see that something comes about than a search
+LONG_WAY = "the way told is not sure to be the shortest"
 WALKED_CHOICES = 8  # cones with no more are walked, larger ones proved by induction
 
 
@@ -42,7 +43,8 @@ WALKED_CHOICES = 8  # cones with no more are walked, larger ones proved by induc
 class Proof:
     """The answer to one promise.
 
-    `model`: the model of time that was used. `course`: the shortest way to break it, `story` in words.
+    `model`: the model of time that was used. `course`: the shortest way to break it (the notes say where it may not
+    be), `story` in words.
     `bound`: for "not decided", within how many steps nothing breaks it; `reason`: why it is open.
     `assumed`: the assumptions it rests on; `unused`: those that could not be used (a promise kept without them is
     kept with them). `never_occurs`: the condition that the promise speaks of never comes about. `faults`: that stand
@@ -340,6 +342,7 @@ class _Proving:
             way,
             told(cone.circuit, way),
             engine=engine,
+            notes=(LONG_WAY,) if engine == MET else (),
         )
 
     def _in_time(self, reason: str = "") -> Proof:

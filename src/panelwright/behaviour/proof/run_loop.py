@@ -83,6 +83,17 @@ def choose(value: Any, nodes: Any, often: Any, hands: Any, targets: Any, seed: A
 
 
 @njit(cache=True, nogil=True)
+def choose_as(value: Any, nodes: Any, chosen: Any, part: Any, without: Any) -> None:
+    """Set the choices of one step as they are given, save in the lanes that go without them.
+
+    `chosen`: of each choice, whether it is true; `part`: to which part it belongs; `without`: lanes as words, by part.
+    """
+    for at in range(len(nodes)):
+        for word in range(value.shape[1]):
+            value[nodes[at], word] = ~without[part[at], word] if chosen[at] else NONE
+
+
+@njit(cache=True, nogil=True)
 def all_hold(value: Any, literals: Any, among: Any) -> Any:
     """The lanes among some in which every literal holds."""
     found = among.copy()

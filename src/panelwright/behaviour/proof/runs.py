@@ -45,7 +45,8 @@ class Runs:
                 self.value[bit.now >> 1] = ~np.uint64(0)
         self.choices, self.often = self._choices()
         self.moved = [bit for bit in step.bits if bit.input and f"?change {bit.name}" in step.gates.inputs]
-        self.favoured: Words | None = None
+        self.favoured = np.zeros(WORDS, np.uint64)
+        self.spreads: list[Words] = []
         self.hands = np.array([self._hand(bit.name) for bit in self.moved], dtype=np.int64).reshape(-1, 4)
 
     def sees(self, literal: int, until: float) -> bool:
@@ -56,6 +57,17 @@ class Runs:
     def favour(self, lanes: Words) -> None:
         """Let these lanes go on in others too: from where something new was met, more of it may be near."""
         self.favoured = lanes
+
+    def lanes_before(self, lane: int, steps: int) -> list[int]:
+        """The lanes through which a run came that is in this one after so many steps, step by step."""
+        found = []
+        for into in reversed(self.spreads[:steps]):
+            found.append(lane)
+            for source, *words in reversed(into.tolist()):
+                if words[lane // 64] >> lane % 64 & 1:
+                    lane = source
+                    break
+        return [lane, *reversed(found)]
 
     def values(self, literals: Sequence[int], until: float) -> Iterator[Words]:
         """Words of the literals, step after step, only in lanes in which all that is assumed holds."""
@@ -77,11 +89,11 @@ class Runs:
                 work_out(self.left, self.right, gates, self.value)
                 allowed = all_hold(self.value, demands, alive)
                 yield (self.value[wanted >> 1] ^ flips) & allowed
-                if not advance(self.value, self.nows, self.nexts, allowed):
+                changed = advance(self.value, self.nows, self.nexts, allowed)
+                self.spreads.append(spread(self.value, self.nows, targets, self.favoured & allowed, self.seed))
+                self.favoured = np.zeros(WORDS, np.uint64)
+                if not changed:
                     break  # everything has come to rest
-                if self.favoured is not None:
-                    spread(self.value, self.nows, targets, self.favoured & allowed, self.seed)
-                    self.favoured = None
 
     def _drawn(self, chance: float | NDArray[np.float64]) -> Words:
         """A word for 64 lanes, each bit set with its chance."""

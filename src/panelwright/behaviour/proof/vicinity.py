@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable
+from collections.abc import Collection, Container, Iterable
 
 from ...electrics.gates import INPUT, GateBuilder
 from .cone import Cone
@@ -29,6 +29,12 @@ def conjuncts(gates: GateBuilder, literal: int) -> list[int]:
     return list(found)
 
 
+def owner_of(name: str, tags: Container[str]) -> str:
+    """The device among some that a choice belongs to ("?move K1:timed", "?half fed K1 coil"); "" for none."""
+    words = [tag_of_input(word) for word in name.removeprefix("?").split()] if name.startswith("?") else []
+    return next((word for word in words if word in tags), "")
+
+
 class Vicinity:
     """Cuts models out of one cone. What devices have a say in each node is worked out once, as a mask with a bit each.
 
@@ -49,7 +55,7 @@ class Vicinity:
         left, right = self.gates.left, self.gates.right
         masks = [0] * len(left)
         for name, literal in self.gates.inputs.items():
-            masks[literal >> 1] = self._place.get(self._owner(name), 0)
+            masks[literal >> 1] = self._place.get(owner_of(name, self._place), 0)
         for node, bit in self.bit_of.items():
             masks[node] = self._place.get(bit.tag, 1)
         for node in range(1, len(left)):
@@ -64,11 +70,6 @@ class Vicinity:
             for other in self.cone.panel.drivers(tag):
                 counts[other] = counts.get(other, 0) + 1
         return sum(self._place[tag] for tag, count in counts.items() if count > MANY and tag in self._place)
-
-    def _owner(self, name: str) -> str:
-        """The device that a choice belongs to ("?move K1:timed", "?half fed K1 coil")."""
-        words = [tag_of_input(word) for word in name.removeprefix("?").split()] if name.startswith("?") else []
-        return next((word for word in words if word in self._place), "")
 
     def tags_in(self, literal: int) -> set[str]:
         """The devices that have a say in a literal."""
