@@ -140,8 +140,8 @@ def kept_results(panel_file: str | Path) -> tuple[Kept, ...]:
     return Records(beside(Path(panel_file))).all()
 
 
-def last_results(kept: Sequence[Kept]) -> Mapping[tuple[str, str, str, str], Line]:
-    """The last result of every line, by panel, kind of sheet, what is done and what must be."""
+def last_results(kept: Sequence[Kept]) -> tuple[Line, ...]:
+    """The last result of every line of every panel and sheet."""
     from .records import last_results as last_of
 
     return last_of(kept)

@@ -19,6 +19,12 @@ SLIPS = {  # line: code, message, mend, the text under the caret
         "PW151", 'there is no device kind "pushbuton"', "write pushbutton.", "pushbuton"),
     "K2 contacter 3 poles coil 24 V dc": (
         "PW151", 'there is no device kind "contacter"', "write contactor.", "contacter"),
+    "B1 belt drift switch 1 NC": (
+        "PW151", 'there is no device kind "belt drift switch"',
+        "write rope-pull switch, foot switch, toggle switch, limit switch, guard switch and others.",
+        "belt drift switch"),
+    "K1 relay 10 C0 coil 24 V dc": ("PW152", 'a relay knows no fact "10 C0"', "write 10 CO.", "10 C0"),
+    "K1 relay 2C0 coil 24 V dc": ("PW152", 'a relay knows no fact "2C0"', "write 2CO.", "2C0"),
     "H1 lampe 24 V dc": ("PW151", 'there is no device kind "lampe"', "write lamp.", "lampe"),
     "Z1 xyzzy 24 V": (
         "PW151", 'there is no device kind "xyzzy"', "see docs/look-up/kinds.md for all kinds.", "xyzzy"),

@@ -49,8 +49,27 @@ def test_the_last_result_of_a_line_counts(records: Records) -> None:
     for sitting in (FIRST, AGAIN):
         records.add(sitting, "", NOW)
 
-    assert ["passed"] == [line.verdict for line in last_results(records.all()).values()]
+    assert ["passed"] == [line.verdict for line in last_results(records.all())]
     assert records.all()[0].sitting.lines[0].verdict == "failed"
+
+
+def test_lines_of_the_same_words_count_each(records: Records) -> None:
+    """A sheet may ask the same twice; the second one that passed does not hide the first one that failed."""
+    twice = (Line(4, "Let go of S2", "nothing changes", "no", "failed"),
+             Line(9, "Let go of S2", "nothing changes", "ok", "passed"))  # fmt: skip
+    records.add(Sitting("live", "7", lines=twice), "", NOW)
+    assert ["failed", "passed"] == [line.verdict for line in last_results(records.all())]
+    records.add(Sitting("live", "7", lines=(Line(4, "Let go of S2", "nothing changes", "ok", "passed"),)), "", NOW)
+
+    assert ["passed", "passed"] == [line.verdict for line in last_results(records.all())]
+
+
+def test_a_line_is_known_again_under_a_changed_text(records: Records) -> None:
+    """A device more shifts its number; it is the same line."""
+    records.add(FIRST, "before", NOW)
+    records.add(Sitting("cold", "7", lines=(Line(11, "S2.13 to S1.12", "0 ohm", "0.1", "passed"),)), "after", NOW)
+
+    assert ["passed"] == [line.verdict for line in last_results(records.all())]
 
 
 @pytest.mark.parametrize("words", ["DELETE FROM lines", "UPDATE lines SET verdict = 'passed'", "DELETE FROM sittings"])

@@ -18,7 +18,7 @@ from .marks import Block
 from .quantities import Measure
 from .shelf import FactRow, KindRow, Shelf, plain
 
-_STICKS = re.compile(r"(?P<count>\d+)(?P<form>no|nc|co)", re.IGNORECASE)
+_STICKS = re.compile(r"(?P<count>\d+)(?P<form>no|nc|co|n0|c0)", re.IGNORECASE)
 _PLUS = re.compile(r"(?P<before>(?:\d+)?(?:no|nc|co)|\))\+(?P<after>.*)", re.IGNORECASE)
 
 

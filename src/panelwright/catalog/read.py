@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from difflib import SequenceMatcher
 
@@ -9,13 +10,14 @@ from ..circuit import Device, Mechanism, Source, Span
 from . import troubles
 from .build import build
 from .facts import Said, Scanner, split_words
-from .lines import DeviceLine, DeviceReading
+from .lines import DeviceLine, DeviceReading, Word
 from .making import STANDS_IN_V
 from .quantities import is_number, measure_at
 from .shapes import CONTACT_FORMS, RATINGS, SHAPES
 from .shelf import FactRow, KindRow, WordRow, plain, shelf
 
 _MOST_KIND_WORDS = 5
+_ZERO_FOR_O = re.compile("[CN]0")
 _LIKELY = 0.7  # a kind spelt this much alike is worth naming
 _SURE = 0.8  # a kind spelt this much alike is read as if it were meant, beside the report
 
@@ -90,12 +92,19 @@ def _guess_kind(scanner: Scanner) -> int:
         likeness = SequenceMatcher(None, typed, name).ratio() if name else 0.0
         if likeness > best:
             best, length, near = likeness, taken, name
-    offered = names[near].name if best >= _LIKELY else ""
+    offered = [names[near].name] if best >= _LIKELY else []
+    if best < _SURE and (alike := _of_this_sort(scanner, texts[most - 1])) and most > 1:
+        length, offered = most, alike  # "belt drift switch" is some switch, and surely no bell
     word, span = scanner.text(0, length), scanner.span(0, length)
     scanner.problems.append(troubles.unknown_kind(scanner.line.tag, word, offered, span))
     if best >= _SURE:
         scanner.kind = names[near]
     return length
+
+
+def _of_this_sort(scanner: Scanner, noun: str) -> list[str]:
+    """The kinds whose name ends in this word: those that somebody may mean by another word before it."""
+    return [name for name in scanner.shelf.kinds if name.split()[-1] == plain(noun) != name]
 
 
 def _scan(scanner: Scanner) -> tuple[dict[str, Said], list[WordRow]]:
@@ -209,6 +218,9 @@ def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         return replace(foreign, row=meant) if meant else None
     scanner.at = start + 1
     span = scanner.span(start)
+    contacts = [row for row in facts if row.takes == "contacts"]
+    if contacts and (slipped := _contacts_meant(scanner, contacts[0], start)) is not None:
+        return slipped
     if is_number(word):
         if "," in word:
             scanner.problems.append(troubles.decimal_comma(word, span))
@@ -220,17 +232,29 @@ def _trouble(scanner: Scanner, facts: list[FactRow]) -> Said | None:
         forms = [rows.form(scanner.kind, row) for row in could_be]
         scanner.problems.append(troubles.no_unit(word, forms, span))
         return None
-    contacts = [row.name for row in facts if row.takes == "contacts"]
-    if contacts and word in CONTACT_FORMS:
-        scanner.begun.update(contacts)
-        scanner.problems.append(troubles.no_number(word, span))
-        return None
     if (misspelt := _misspelt(scanner, facts, start)) is not None:
         return misspelt
     near = troubles.nearest(word, _known_words(scanner, facts))
     forms = [*(rows.form(scanner.kind, row) for row in facts), *scanner.kind.words]
     scanner.problems.append(troubles.unknown_fact(scanner.kind.name, word, near, forms, span))
     return None
+
+
+def _contacts_meant(scanner: Scanner, row: FactRow, start: int) -> Said | None:
+    """Contacts with a slip: `2 C0` with a digit in place of the letter, `NO` without a number (read as one)."""
+    word, column = scanner.words[start].text, scanner.words[start].column
+    if word in CONTACT_FORMS:
+        scanner.problems.append(troubles.no_number(word, scanner.span(start)))
+        scanner.words[start : start + 1] = [Word("1", column, 1), scanner.words[start]]
+    elif word.isdigit() and _ZERO_FOR_O.fullmatch(scanner.peek()):
+        typed = scanner.text(start, start + 2)
+        scanner.problems.append(troubles.zero_for_o(scanner.kind.name, typed, scanner.span(start, start + 2)))
+        form = scanner.words[start + 1]
+        scanner.words[start + 1] = Word(f"{form.text[0]}O", form.column, form.length)
+    else:
+        return None
+    scanner.at = start
+    return SHAPES[row.takes](scanner, row, start)
 
 
 def _misspelt(scanner: Scanner, facts: list[FactRow], start: int) -> Said | None:

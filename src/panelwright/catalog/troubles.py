@@ -48,9 +48,9 @@ def no_kind(tag: str, span: Span) -> Problem:
     )
 
 
-def unknown_kind(tag: str, word: str, near: str, span: Span) -> Problem:
+def unknown_kind(tag: str, word: str, near: Sequence[str], span: Span) -> Problem:
     """PW151."""
-    mend = f"write {near}." if near else "see docs/look-up/kinds.md for all kinds."
+    mend = f"write {listed(near, 5)}." if near else "see docs/look-up/kinds.md for all kinds."
     return _problem(
         "PW151",
         f'there is no device kind "{word}"',
@@ -69,6 +69,17 @@ def unknown_fact(kind: str, word: str, near: str, forms: Sequence[str], span: Sp
         f'{a(kind)} knows no fact "{word}"',
         "nothing is guessed: a word that is not understood might be the one that matters.",
         mend,
+        span,
+    )
+
+
+def zero_for_o(kind: str, typed: str, span: Span) -> Problem:
+    """PW152."""
+    return _problem(
+        "PW152",
+        f'{a(kind)} knows no fact "{typed}"',
+        "there is the digit 0 in it, where the letter O belongs.",
+        f"write {typed[:-1]}O.",
         span,
     )
 

@@ -166,8 +166,19 @@ class Records:
             )
 
 
-def last_results(kept: Sequence[Kept]) -> dict[tuple[str, str, str, str], Line]:
-    """The last result of every line, by panel, kind of sheet, what is done and what must be."""
-    return {
-        (one.sitting.panel, one.sitting.kind, line.do, line.expect): line for one in kept for line in one.sitting.lines
-    }
+def last_results(kept: Sequence[Kept]) -> tuple[Line, ...]:
+    """The last result of every line of every panel and sheet.
+
+    A line is known again by what is done and what must be, whatever number a changed text gives it. Where one sheet has
+    several lines of the same words, each counts by its number.
+    """
+    last: dict[tuple[str, str, str, str], tuple[str, dict[int, Line]]] = {}
+    for one in kept:
+        for line in one.sitting.lines:
+            key = (one.sitting.panel, one.sitting.kind, line.do, line.expect)
+            text, by_number = last.get(key, ("", {}))
+            if text != one.hash and len(by_number) == 1:
+                by_number.clear()  # its number under the text of before
+            by_number[line.number] = line
+            last[key] = (one.hash, by_number)
+    return tuple(line for _, by_number in last.values() for line in by_number.values())

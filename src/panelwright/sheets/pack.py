@@ -28,7 +28,7 @@ from .practice_sheet import TITLE as PRACTICE
 from .rungs import rung_pages
 from .sizing_sheet import TITLE as SIZING
 from .sizing_sheet import sizing_pages
-from .test_sheet import TITLES, test_sheet_pages
+from .testing_sheet import TITLES, test_sheet_pages
 from .wire_list import label_pages, wire_list_pages
 
 LIST_NOTES = (
