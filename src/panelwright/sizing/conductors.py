@@ -184,8 +184,8 @@ def terminal_column(needed_a: float, site: Site) -> tuple[float, str]:
         return column, f"terminals {site.text('terminals') or amount(site.terminals_c, 'C')}"
     limit = factor("terminals 60 C up to").value
     if needed_a <= limit:
-        return 60.0, "terminals not marked, up to 100 A"
-    return 75.0, "terminals not marked, above 100 A"
+        return 60.0, f"terminals not marked, up to {limit:g} A"
+    return 75.0, f"terminals not marked, above {limit:g} A"
 
 
 def _nec_sizes(

@@ -70,7 +70,7 @@ def awg_line(size: str, conduit: str = "pvc") -> Line | None:
         return None
     ohms: float = getattr(row, f"r_{conduit}_ohm_kft")
     x = row.x_steel_ohm_kft if conduit == "steel" else row.x_pvc_al_ohm_kft
-    words = f"R = {ohms:g}, X = {x:g} ohm/kft at 75 C in {CONDUITS[conduit]} conduit"
+    words = f"R = {ohms:g}, X = {x:g} ohm/kft at {factor('copper nec').value:g} C in {CONDUITS[conduit]} conduit"
     return Line(ohms / KFT_M, x / KFT_M, Working(words, "", row.source, row.trust))
 
 

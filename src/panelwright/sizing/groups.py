@@ -110,7 +110,8 @@ def _nec(group: Group, job: Job) -> Answer:
         )
         also.insert(0, Allowed(f"at most {in_amps(small)}", f"{why}, from memory", small))
     plain = max(single, small or 0.0)
-    conductor = f"the conductor to each motor carries what the branch carries, or a third of it up to 25 ft: {rule}(D)"
+    tap = f"1/{factor('tap long').value:g} of it up to {factor('tap long feet').value:g} ft"
+    conductor = f"the conductor to each motor carries what the branch carries, or {tap}: {rule}(D)"
     return Answer(
         group.device.tag, QUESTION, choice, listed, "A", steps, tuple(also),
         _nec_fitted(group, plain, listed or 0.0, rule), (conductor,),

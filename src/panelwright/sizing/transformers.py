@@ -96,7 +96,8 @@ def _size(circuit: ControlCircuit, burden: Burden) -> Answer:
     ]
     row = transformer_by_chart(burden.sealed_va, entering)
     if row is None:
-        why = "the chart of usual control transformers ends at 1000 VA"
+        largest = max(one.va for one in rows_of("transformer_inrush", InrushRow))
+        why = f"the chart of usual control transformers ends at {amount(largest, 'VA')}"
         mend = f"{tag}: ask the maker for a size with {amount(entering, 'VA')} inrush at 90 % volts"
         return not_answered(tag, SIZE, (Missing("the maker's chart", why, mend),), workings)
     size = next_made(_series(circuit), row.va) or row.va
