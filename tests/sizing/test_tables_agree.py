@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import defaultdict
 from itertools import pairwise
 from math import sqrt
@@ -9,9 +10,12 @@ from math import sqrt
 import pytest
 
 from panelwright.sizing.conductors import awg_area_mm2
+from panelwright.sizing.regions import regions
 from panelwright.sizing.tables import FOLDER
 
 from .csv_cells import cells
+
+SOURCES = sorted(FOLDER.parent.glob("*.py"))
 
 
 def table(name: str) -> list[dict[str, str]]:
@@ -272,3 +276,16 @@ def test_single_numbers_stand_in_their_order() -> None:
     assert rule["star-delta line"] == pytest.approx(1 / sqrt(3), abs=5e-4)
     assert rule["star-delta star"] == pytest.approx(1 / 3, abs=5e-4)
     assert rule["alpha copper 75"] == pytest.approx(rule["alpha copper"] / (1 + 55 * rule["alpha copper"]), rel=1e-2)
+
+
+# ---- codes
+def test_every_code_has_its_edition_and_every_rule() -> None:
+    """What the program asks a code for, each code of that family has; the name or what it says tells the edition."""
+    asked = set(re.findall(r'region\.clause\(\s*"([^"]+)"', "\n".join(path.read_text("utf-8") for path in SOURCES)))
+    for region in regions():
+        own = {name for name, _ in region.clauses}
+        family = {name for other in regions() if other.family == region.family for name, _ in other.clauses}
+
+        assert asked & family <= own, region.name
+        assert re.search(r"\b(19|20)\d\d\b", f"{region.name} {region.says}"), region.name
+    assert asked <= {name for region in regions() for name, _ in region.clauses}

@@ -256,9 +256,8 @@ def _corrections(
 
 # ---- IEC
 def _iec_sizes(region: Region, site: Site) -> tuple[Conductor, ...]:
-    installation = "60364" in region.name
-    table = "ampacity_installation" if installation else "ampacity_machine"
-    ambient, ambient_row = iec_ambient(site.ambient_c, "ambient_installation" if installation else "ambient_machine")
+    table = region.table("ampacity")
+    ambient, ambient_row = iec_ambient(site.ambient_c, region.table("ambients"))
     grouping, grouping_row = iec_grouping(site.loaded, site.method)
     rows = rows_of("smallest_area", SmallestRow)
     least = next(row for row in rows if (row.location, row.application) == ("inside enclosures", "power"))

@@ -175,7 +175,7 @@ def loop_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -
     rating, sort, name = found
     seconds, row = earth_fault_seconds(loop.volts)
     slow = factor("earth fault slow").value
-    if "60364" in job.region.name and rating > factor("earth fault final").value:
+    if job.region.table("earth fault") == "installations" and rating > factor("earth fault final").value:
         seconds = slow
     try:
         opens = opens_at(rating, sort, seconds)
@@ -187,7 +187,7 @@ def loop_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -
 
 def _slower(rating: float, sort: str, opens: Opens, slow: float, job: Job) -> Opens | None:
     """The other reading: 5 s for a stationary machine, where the device opens slower on less."""
-    if opens.at_once or "60364" in job.region.name:
+    if opens.at_once or job.region.table("earth fault") == "installations":
         return None
     other = opens_at(rating, sort, slow)
     return other if other.amps < opens.amps else None

@@ -27,6 +27,7 @@ class RegionRow(Row, frozen=True, forbid_unknown_fields=True, kw_only=True):
     like: str = ""
     also: tuple[str, ...] = ()
     clauses: dict[str, str] = msgspec.field(default_factory=dict)
+    tables: dict[str, str] = msgspec.field(default_factory=dict)
 
 
 class RegionFile(msgspec.Struct, frozen=True, forbid_unknown_fields=True):
@@ -44,11 +45,16 @@ class Region:
     family: Family
     says: str
     clauses: tuple[tuple[str, str], ...]
+    tables: tuple[tuple[str, str], ...]
     taken: str = ""
 
     def clause(self, rule: str) -> str:
         """The number under which this edition has a rule. Raises: KeyError for a rule that it does not have."""
         return dict(self.clauses)[rule]
+
+    def table(self, question: str) -> str:
+        """The table or factor by which this code answers a question. Raises: KeyError for one that it does not have."""
+        return dict(self.tables)[question]
 
 
 @cache
@@ -59,7 +65,8 @@ def regions() -> tuple[Region, ...]:
         before = found.get(row.like)
         family = row.family or (before.family if before else "IEC")
         clauses = {**dict(before.clauses if before else ()), **row.clauses}
-        found[row.name] = Region(row.name, family, row.says, tuple(clauses.items()))
+        tables = {**dict(before.tables if before else ()), **row.tables}
+        found[row.name] = Region(row.name, family, row.says, tuple(clauses.items()), tuple(tables.items()))
     return tuple(found.values())
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from ..catalog.quantities import WATTS_PER_HP
+from ..catalog.shelf import Trust
 from ..circuit import Device, Quantity
 from .answers import Answer, Fitted, Missing, Working, amount, in_amps, line_with
 from .factors import factor, step
@@ -80,7 +81,8 @@ def rating_answers(routes: Sequence[Route], job: Job) -> tuple[Answer, ...]:
         "a current-limiting device ahead may raise it, where its let-through current is shown to be low enough",
         "a combination that was tested together may have a higher rating: its marking decides",
     )
-    last = Working(f"the weakest rates the panel: {amount(ka, 'kA')}", rule, rule)
+    checked: Trust = "seen" if job.american else "from memory"
+    last = Working(f"the weakest rates the panel: {amount(ka, 'kA')}", rule, rule, checked)
     steps = (*(working for _, _, working in sorted(known, key=lambda one: one[1] or 0.0)), last)
     return (
         Answer(about, RATING, f"{amount(ka, 'kA')} ({weakest[0].tag})", ka, "kA", steps, (), fitted, warnings, missing),

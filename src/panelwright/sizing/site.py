@@ -113,10 +113,9 @@ def site_of(circuit: Circuit, region: Region) -> Site:
     row = named(site_words().insulation, insulation)
     assert row is not None
     method = lines["method"].words[0] if "method" in lines else ("" if american else "B2")
-    ambient = "ambient nec" if american else "ambient installation" if "60364" in region.name else "ambient machine"
     enclosure = _enclosure(lines["enclosure"]) if "enclosure" in lines else None
     return Site(
-        _number(lines.get("ambient"), factor(ambient).value),
+        _number(lines.get("ambient"), factor(region.table("usual ambient")).value),
         _said(lines.get("terminals")),
         row.name,
         row.celsius,
@@ -131,9 +130,7 @@ def site_of(circuit: Circuit, region: Region) -> Site:
 
 def drop_limit(region: Region) -> FactorRow:
     """Percent of voltage drop that a code has as its usual limit."""
-    if region.family == "NEC":
-        return factor("drop branch")
-    return factor("drop installation" if "60364" in region.name else "drop machine")
+    return factor(region.table("voltage drop"))
 
 
 def _said(line: SiteLine | None) -> float | None:
