@@ -32,3 +32,24 @@ WALLS = {"painted-steel": (5.5, ""), "stainless-steel": (3.7, "3.6 and 5.5"), "a
 def test_walls_let_through_what_is_printed() -> None:
     """And the sheet can say what else is printed for them."""
     assert WALLS == {row.name: (row.w_m2_k, row.others) for row in site_words().material}
+
+
+# Effective cooling surface by height, width and depth: IEC TR 60890, from memory, written out as its table does.
+SURFACES = {
+    "free": lambda h, w, d: 1.8 * h * (w + d) + 1.4 * w * d,
+    "against-a-wall": lambda h, w, d: 1.4 * w * (h + d) + 1.8 * d * h,
+    "at-the-end-of-a-row": lambda h, w, d: 1.4 * d * (h + w) + 1.8 * w * h,
+    "at-the-end-of-a-row-against-a-wall": lambda h, w, d: 1.4 * h * (w + d) + 1.4 * w * d,
+    "in-a-row": lambda h, w, d: 1.8 * w * h + 1.4 * w * d + d * h,
+    "in-a-row-against-a-wall": lambda h, w, d: 1.4 * w * (h + d) + d * h,
+    "in-a-row-against-a-wall-roof-covered": lambda h, w, d: 1.4 * w * h + 0.7 * w * d + d * h,
+}
+
+
+def test_cooling_surfaces_follow_the_formulas_of_the_table() -> None:
+    """For a box of 2 x 0.8 x 0.5 m, each way of standing."""
+    h, w, d = 2.0, 0.8, 0.5
+
+    assert {name: pytest.approx(formula(h, w, d)) for name, formula in SURFACES.items()} == {
+        row.name: row.hw * h * w + row.hd * h * d + row.wd * w * d for row in site_words().standing
+    }

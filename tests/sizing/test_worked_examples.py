@@ -39,6 +39,8 @@ from panelwright.sizing.conductors import sizes
 from panelwright.sizing.drops import Line, awg_line
 from panelwright.sizing.heat import outside_area_ft2
 
+from .motor_panels import one, simple
+
 
 def code(name: str) -> Region:
     """A code by its name."""
@@ -123,13 +125,11 @@ def test_a_feeder_of_two_motors() -> None:
 
 
 def test_a_disconnect_of_ten_hp_at_208_v() -> None:
-    """30.8 x 1.15 = 35.4 A: a 60 A switch; 179 A with the rotor held. (forums.mikeholt.com 83410)"""
-    from panelwright.sizing.controllers import usual_size
+    """30.8 x 1.15 = 35.4 A: a 60 A switch of 10 hp; 179 A with the rotor held. (forums.mikeholt.com 83410)"""
+    found = one(simple("10 hp  208 V  30 A", fuse="60 A slow", mains="208 V 60 Hz"), "M1", "disconnect")
 
-    amps = table_amps(10, 208)
-
-    assert 35.4 == pytest.approx(amps * 1.15, abs=0.05)
-    assert 60 == usual_size("enclosed switch", amps * 1.15)
+    assert "at least 35.42 A and 10 hp: 60 A switch" == found.choice
+    assert any("179 A" in working.text for working in found.workings)
 
 
 def test_locked_rotor_by_code_letter() -> None:
@@ -271,6 +271,7 @@ def test_rise_of_a_sealed_box_of_48_by_36_by_16_in() -> None:
     area = outside_area_ft2(48, 36, 16)
 
     assert 42 == pytest.approx(area, rel=0.05)
+    assert 7.1 == pytest.approx(300 / area, rel=0.05)
     assert 30 == pytest.approx(rise_f(300, area), rel=0.05)
 
 
