@@ -366,11 +366,11 @@ def draw_course(course: Trace, title: str = "") -> Drawing:
     return course_drawing(course, title=title)
 
 
-def sheet_pack(circuit: Circuit, *, paper: str = "A3", from_file: str = "") -> tuple[Drawing, ...]:
+def sheet_pack(circuit: Circuit, *, paper: str = "", from_file: str = "") -> tuple[Drawing, ...]:
     """The printable pack: rungs, power circuit, connections, wire list, labels and test sheets, each in its frame.
 
-    `paper`: one of `panelwright.sheets.PAPERS`; a drawing that needs more gets the next larger one, and lists stand
-    on A4 or letter.
+    `paper`: the smallest, one of `panelwright.sheets.PAPERS`; "" is A3, and A4 for drawings with room on it. A drawing
+    that needs more gets the next larger one, and lists stand on A4 or letter.
     """
     from .sheets.pack import sheets_of
 

@@ -8,7 +8,7 @@ import pytest
 from circuit_words import LIFT_STATION, WELL_PUMP, panel
 from geometry import overlaps, texts, torn_nets
 
-from panelwright.api import read_file
+from panelwright.api import read_file, sheet_pack
 from panelwright.sheets import PAPERS, TitleBlock, framed, rung_drawing, rung_pages, space_on
 from panelwright.sheets.display import Drawing, Rect
 from panelwright.sheets.fonts import missing_characters
@@ -62,10 +62,32 @@ def test_long_entries_are_shortened_visibly() -> None:
     assert sum(t.text.endswith("…") for t, _ in texts(page)) == 2
 
 
+def test_an_entry_too_long_for_one_line_takes_two() -> None:
+    """The owner of the orchard's panels and a long title are read to their end."""
+    block = TitleBlock("Grader conveyor, 120 V ac control", owner="Brackwater orchard co-operative, packing hall")
+    page = framed(rung_drawing(WELL_PUMP), block)
+    said = " ".join(t.text for t, _ in texts(page))
+
+    assert overlaps(page) == []
+    assert "Brackwater orchard co-operative, packing hall" in said
+    assert block.title in said
+
+
+def test_a_few_rungs_come_on_small_paper() -> None:
+    """If nothing is said: the well pump's rungs lie on A4, its connections need A3; what is said is kept to."""
+    pump = read_file(Path(__file__).parents[2] / "examples" / "orchard" / "well-pump.panel").circuit
+    sizes = [(page.width, page.height) for page in sheet_pack(pump)]
+    said = [(page.width, page.height) for page in sheet_pack(pump, paper="A3")]
+
+    assert [PAPERS["A4"][::-1], PAPERS["A3"], PAPERS["A4"]] == sizes[:3]
+    assert [PAPERS["A3"], PAPERS["A3"], PAPERS["A4"]] == said[:3]
+
+
 def test_drawing_that_does_not_fit_gets_larger_paper() -> None:
     """True scale counts: text stays 2.5 mm high."""
     assert page_for(Drawing(100, 100, ()), "A4") == PAPERS["A4"]
     assert page_for(Drawing(250, 100, ()), "A4") == PAPERS["A4"][::-1]
+    assert page_for(Drawing(100, 100, ()), "A4", lying=True) == PAPERS["A4"][::-1]
     assert page_for(Drawing(300, 100, ()), "A4") == PAPERS["A3"]
     assert page_for(Drawing(240, 300, ()), "A3") == PAPERS["A3"][::-1]
     assert page_for(Drawing(500, 300, ()), "A3") == PAPERS["A2"]

@@ -177,14 +177,19 @@ def _drawing(circuit: Circuit, steps: str | None, **wishes: Any) -> Drawing:
 
 @main.command()
 @files_argument
-@click.option("--paper", type=click.Choice(PAPERS), default="A3", help="Smallest paper; A3 if not said.")
+@click.option(
+    "--paper",
+    type=click.Choice(PAPERS),
+    default=None,
+    help="Smallest paper; if not said, A3, and A4 for drawings with room on it.",
+)
 @click.option("--out", "-o", metavar="PATH", help="PDF file or folder to write to.")
 @json_option
-def sheets(files: tuple[str, ...], paper: str, out: str | None, as_json: bool) -> None:
+def sheets(files: tuple[str, ...], paper: str | None, out: str | None, as_json: bool) -> None:
     """Make the printable pack as PDF: drawings with frame and title block, at true scale."""
 
     def packed(paper_file: Paper, circuit: Circuit) -> Answer:
-        pack = api.sheet_pack(circuit, paper=paper, from_file=Path(paper_file.name).name)
+        pack = api.sheet_pack(circuit, paper=paper or "", from_file=Path(paper_file.name).name)
         if not pack:
             raise CouldNot(f"{paper_file.name}: there is nothing to draw in it yet.")
         place = target(paper_file, out, PDF)

@@ -71,14 +71,15 @@ def _space(size: tuple[float, float]) -> tuple[float, float]:
     )
 
 
-def page_for(drawing: Drawing, paper: str) -> tuple[float, float]:
+def page_for(drawing: Drawing, paper: str, *, lying: bool = False) -> tuple[float, float]:
     """Width and height in mm of the page: the paper, the same turned, or the next larger one that holds the drawing.
 
-    The largest when none does.
+    The largest when none does. `lying`: on its long side rather than upright, where it fits both ways.
     """
     while True:
         width, height = PAPERS[paper]
-        for size in ((width, height), (height, width)):
+        both = ((width, height), (height, width))
+        for size in sorted(both, reverse=True) if lying else both:
             wide, high = _space(size)
             if drawing.width <= wide and drawing.height <= high:
                 return size
@@ -87,9 +88,12 @@ def page_for(drawing: Drawing, paper: str) -> tuple[float, float]:
         paper = _LARGER[paper]
 
 
-def framed(drawing: Drawing, block: TitleBlock, paper: str = "A3") -> Drawing:
-    """A page of the given paper, turned or larger if need be, with the drawing in its frame at true scale."""
-    width, height = page_for(drawing, paper)
+def framed(drawing: Drawing, block: TitleBlock, paper: str = "A3", *, lying: bool = False) -> Drawing:
+    """A page of the given paper, turned or larger if need be, with the drawing in its frame at true scale.
+
+    `lying`: see `page_for`.
+    """
+    width, height = page_for(drawing, paper, lying=lying)
     wide, _ = _space((width, height))
     x = FILING_MM + INSIDE_MM + max(0.0, (wide - drawing.width) / 2)
     inside = Group(drawing.items, at=(x, EDGE_MM + INSIDE_MM), role="inside")
@@ -173,10 +177,19 @@ def _block(left: float, right: float, top: float, block: TitleBlock) -> list[Ite
             if index:
                 items.append(Line(((x, y), (x, y + STRIP_MM / 2)), "hair"))
             items.append(Text(x + 2, y + 4.2, label, "subtitle"))
-            look = "title" if label == "Title" else "note"
-            items.append(Text(x + 2, y + 10.0, _shortened(value, wide - 3, look), look))
+            items += _entry(x + 2, y, value, wide - 3, "title" if label == "Title" else "note")
             x += wide
     return items
+
+
+def _entry(x: float, y: float, value: str, longest: float, look: str) -> list[Item]:
+    """A value under its label: in its own size if it fits, else in two lines of the usual one."""
+    if width_mm(value, look) <= longest:
+        return [Text(x, y + 10.0, value, look)]
+    lines = wrapped(value, longest, "note")
+    lines = [lines[0], " ".join(lines[1:])] if len(lines) > 1 else lines
+    feet = (y + 7.6, y + 11.0)[-len(lines) :]
+    return [Text(x, foot, _shortened(line, longest, "note"), "note") for foot, line in zip(feet, lines, strict=True)]
 
 
 def _shortened(value: str, longest: float, look: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from ..finding import Sheet, cold_sheet, live_sheet
 from ..finding.practice import Practice
@@ -19,7 +19,7 @@ from .fault_table import TITLE as FAULTS
 from .fault_table import FaultRow, fault_pages
 from .find_tree import TITLE as FIND_TREE
 from .find_tree import find_tree_pages
-from .frame import TitleBlock, framed, space_on
+from .frame import PAPERS, TitleBlock, framed, page_for, space_on
 from .parts_sheet import TITLE as PARTS
 from .parts_sheet import parts_pages
 from .power import power_drawing
@@ -36,66 +36,72 @@ LIST_NOTES = (
     "Worked out from the panel file; it knows nothing of what else is in the panel.",
 )
 
+USUAL, SMALL = "A3", "A4"  # papers for drawings, if nothing is said
 MOST_WIRES_TESTED = 700  # beyond, the test sheets take minutes and are made only when they are asked for
 
 
-def sheets_of(wiring: Wiring, *, paper: str, from_file: str = "") -> tuple[Drawing, ...]:
+@dataclass(frozen=True, slots=True)
+class _Page:
+    """A drawing to be framed, and the document it belongs to."""
+
+    document: str
+    drawing: Drawing
+    paper: str
+    lying: bool = False
+
+
+def sheets_of(wiring: Wiring, *, paper: str = "", from_file: str = "") -> tuple[Drawing, ...]:
     """Rungs on as many pages as they need, power circuit, connections; upright: lists, labels, tests, sizing, parts.
 
-    Without test sheets where there are more than `MOST_WIRES_TESTED` wires. Raises: KeyError for an unknown paper.
+    `paper`: the smallest for drawings; "": A3, and A4 for a document whose drawings all fit on that. Without test
+    sheets where there are more than `MOST_WIRES_TESTED` wires. Raises: KeyError for an unknown paper.
     """
-    block, upright = title_block(wiring, from_file), list_paper(paper)
-    listing = replace(block, notes=LIST_NOTES)
-    pages = [(name, drawing, paper, block) for name, drawing in _drawings(wiring, *space_on(paper))]
-    pages += [(name, drawing, upright, listing) for name, drawing in _lists(wiring, *space_on(upright))]
+    upright = list_paper(paper or USUAL)
+    drawn = [_Page(name, drawing, paper or USUAL, lying=True) for name, drawing in
+             _drawings(wiring, *space_on(paper or USUAL))]  # fmt: skip
+    listed = [*_lists(wiring, *space_on(upright))]
     if 0 < len(wiring.wires) <= MOST_WIRES_TESTED:
-        tests = _tests((cold_sheet(wiring), live_sheet(wiring)), *space_on(upright))
-        pages += [(name, drawing, upright, listing) for name, drawing in tests]
+        listed += _tests((cold_sheet(wiring), live_sheet(wiring)), *space_on(upright))
     sheet = size(wiring)
-    sizing, parts = (
-        sizing_pages(sheet, *space_on(upright)),
-        parts_pages(parts_of(wiring, sheet), None, *space_on(upright)),
-    )
-    pages += [(SIZING, drawing, upright, listing) for drawing in sizing]
-    pages += [(PARTS, drawing, upright, listing) for drawing in parts]
-    return _numbered(pages)
+    listed += [(SIZING, page) for page in sizing_pages(sheet, *space_on(upright))]
+    listed += [(PARTS, page) for page in parts_pages(parts_of(wiring, sheet), None, *space_on(upright))]
+    pages = [*(drawn if paper else _on_smaller(drawn)), *(_Page(*one, upright) for one in listed)]
+    return _numbered(pages, title_block(wiring, from_file))
+
+
+def _on_smaller(pages: Sequence[_Page]) -> list[_Page]:
+    """On A4 where every page of the document has room there: a few rungs are lost on A3."""
+    large = {one.document for one in pages if min(page_for(one.drawing, SMALL)) > min(PAPERS[SMALL])}
+    return [one if one.document in large else replace(one, paper=SMALL) for one in pages]
 
 
 def test_sheets_of(
     wiring: Wiring, sheets: Iterable[Sheet], *, paper: str = "A4", from_file: str = ""
 ) -> tuple[Drawing, ...]:
     """Test sheets alone, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
-    upright = list_paper(paper)
-    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
-    return _numbered([(name, drawing, upright, block) for name, drawing in _tests(sheets, *space_on(upright))])
+    return _upright(wiring, list(_tests(sheets, *_list_space(paper))), paper, from_file)
 
 
 def sizing_sheets_of(
     wiring: Wiring, sheet: SizingSheet, *, paper: str = "A4", from_file: str = ""
 ) -> tuple[Drawing, ...]:
     """The sizing sheet alone, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
-    upright = list_paper(paper)
-    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
-    pages = sizing_pages(sheet, *space_on(upright))
-    return _numbered([(SIZING, page, upright, block) for page in pages])
+    return _upright(wiring, [(SIZING, page) for page in sizing_pages(sheet, *_list_space(paper))], paper, from_file)
 
 
 def parts_sheets_of(
     wiring: Wiring, parts: PartsList, choice: Choice | None = None, *, paper: str = "A4", from_file: str = ""
 ) -> tuple[Drawing, ...]:
     """The parts list alone, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
-    upright = list_paper(paper)
-    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
-    pages = parts_pages(parts, choice, *space_on(upright))
-    return _numbered([(PARTS, page, upright, block) for page in pages])
+    pages = parts_pages(parts, choice, *_list_space(paper))
+    return _upright(wiring, [(PARTS, page) for page in pages], paper, from_file)
 
 
 def find_tree_of(wiring: Wiring, tree: Tree, *, paper: str = "A4", from_file: str = "") -> tuple[Drawing, ...]:
     """The way to a fault, on upright paper of the same family, each page in its frame. Raises: as `sheets_of`."""
-    upright = list_paper(paper)
-    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
-    pages = find_tree_pages(tree, *space_on(upright))
-    return _numbered([(FIND_TREE, page, upright, block) for page in pages])
+    return _upright(
+        wiring, [(FIND_TREE, page) for page in find_tree_pages(tree, *_list_space(paper))], paper, from_file
+    )
 
 
 def fault_sheets_of(
@@ -108,20 +114,26 @@ def fault_sheets_of(
     from_file: str = "",
 ) -> tuple[Drawing, ...]:
     """The fault table on its own, each page in its frame. `said`: how far it was looked. Raises: as `sheets_of`."""
-    upright = list_paper(paper)
-    block = replace(title_block(wiring, from_file), notes=LIST_NOTES)
-    pages = fault_pages(promises, rows, *space_on(upright), said=said)
-    return _numbered([(FAULTS, page, upright, block) for page in pages])
+    pages = fault_pages(promises, rows, *_list_space(paper), said=said)
+    return _upright(wiring, [(FAULTS, page) for page in pages], paper, from_file)
 
 
 def practice_of(
     tasks: Sequence[Practice], seed: int, answers: bool, *, paper: str = "A4", from_file: str = ""
 ) -> tuple[Drawing, ...]:
     """Tasks for a class, or their answers, on upright paper, each page in its frame. Raises: as `sheets_of`."""
+    pages = practice_pages(tasks, seed, answers, *_list_space(paper))
+    return _upright(tasks[0].wiring, [(ANSWERS if answers else PRACTICE, page) for page in pages], paper, from_file)
+
+
+def _list_space(paper: str) -> tuple[float, float]:
+    return space_on(list_paper(paper))
+
+
+def _upright(wiring: Wiring, pages: Sequence[tuple[str, Drawing]], paper: str, from_file: str) -> tuple[Drawing, ...]:
+    """Lists in their frames, numbered through; each comes with its document's name."""
     upright = list_paper(paper)
-    block = replace(title_block(tasks[0].wiring, from_file), notes=LIST_NOTES)
-    pages = practice_pages(tasks, seed, answers, *space_on(upright))
-    return _numbered([(ANSWERS if answers else PRACTICE, page, upright, block) for page in pages])
+    return _numbered([_Page(name, drawing, upright) for name, drawing in pages], title_block(wiring, from_file))
 
 
 def _tests(sheets: Iterable[Sheet], width: float, height: float) -> Iterator[tuple[str, Drawing]]:
@@ -129,10 +141,17 @@ def _tests(sheets: Iterable[Sheet], width: float, height: float) -> Iterator[tup
         yield from ((TITLES[sheet.kind], page) for page in test_sheet_pages(sheet, width, height))
 
 
-def _numbered(pages: Sequence[tuple[str, Drawing, str, TitleBlock]]) -> tuple[Drawing, ...]:
+def _numbered(pages: Sequence[_Page], block: TitleBlock) -> tuple[Drawing, ...]:
+    """Each page in its frame; lists have other notes at their foot than drawings."""
+    listing = replace(block, notes=LIST_NOTES)
     return tuple(
-        framed(drawing, replace(said, document=name, sheet=number, sheets=len(pages)), on)
-        for number, (name, drawing, on, said) in enumerate(pages, 1)
+        framed(
+            one.drawing,
+            replace(block if one.lying else listing, document=one.document, sheet=number, sheets=len(pages)),
+            one.paper,
+            lying=one.lying,
+        )
+        for number, one in enumerate(pages, 1)
     )
 
 
