@@ -190,13 +190,24 @@ def test_pieces_at_hand_cost_nothing_and_packs_are_whole() -> None:
     ("text", "name", "what", "mend"),
     [
         ("", "s.csv", "the stock list is empty", "name,part,price"),
-        ("name,prat\n", "s.csv", 'the head of the list is wrong at "prat"', "name,part,price"),
+        ("name,prat\n", "s.csv", 'the head of the list has no column "prat"', "write part instead"),
+        ("name,part,part\n", "s.csv", "the head of the list has the column part twice", "take one of them out"),
+        ("name,price\n", "s.csv", "the head of the list lacks the column part", "name,part,price"),
+        (HEAD + "A,lamp red LED 24 V dc,inf,1,0\n", "s.csv", 'price of A is "inf"', "plain number"),
+        (HEAD + "A,lamp red LED 24 V dc,nan,1,0\n", "s.csv", 'price of A is "nan"', "plain number"),
+        (HEAD + 'A,lamp red LED 24 V dc,"1.234,50",1,0\n', "s.csv", 'price of A is "1.234,50"', "1234.50"),
+        (HEAD + "A,lamp red LED 24 V dc,3 EUR,1,0\n", "s.csv", 'price of A is "3 EUR"', "sign of the currency"),
+        (HEAD + "A,lamp red LED 24 V dc,3,1,1e30\n", "s.csv", 'have of A is "1e30"', "plain number"),
+        (HEAD + "A,,3,1,0\n", "s.csv", "A has nothing in the column part", "lamp red 24 V dc"),
+        (HEAD + "A,contact blok 1 NO,3,1,0\n", "s.csv", "not understood as a contact block", "contact block 1 NO"),
+        (HEAD + "A,contact block 1 NX,3,1,0\n", "s.csv", "not understood as a contact block", "contact block 1 NO"),
+        (HEAD + "A,contact block 1 NO ratd A600,3,1,0\n", "s.csv", "not understood as a contact block", "rated A600"),
         (HEAD + "A,lamp red LED 24 V dc,3\n", "s.csv", "this line has 3 cells", "as many as in"),
         (HEAD + ",lamp red LED 24 V dc,3,1,0\n", "s.csv", "this part has no name", "write its name"),
-        (HEAD + "A,lamp red LED 24 V dc,cheap,1,0\n", "s.csv", 'the price of A is "cheap"', "plain number"),
-        (HEAD + "A,lamp red LED 24 V dc,1,0,0\n", "s.csv", 'the pack of A is "0"', "plain number"),
+        (HEAD + "A,lamp red LED 24 V dc,cheap,1,0\n", "s.csv", 'price of A is "cheap"', "plain number"),
+        (HEAD + "A,lamp red LED 24 V dc,1,0,0\n", "s.csv", 'pack of A is "0"', "plain number"),
         (HEAD + "A,lmap red LED 24 V dc,1,1,0\n", "s.csv", "A: lmap is no kind of device", "lamp"),
-        (HEAD + "A,terminal,1,2.5,0\n", "s.csv", 'the pack of A is "2.5"', "plain number"),
+        (HEAD + "A,terminal,1,2.5,0\n", "s.csv", 'pack of A is "2.5"', "plain number"),
         (HEAD + "A,terminal,1,1,0\nA,wire marker,1,1,0\n", "s.csv", "the name A is there twice", "another name"),
         ("[[part]\n", "s.toml", "this is no TOML", "[[part]]"),
         ('part = "A"\n', "s.toml", "there are no parts in it", "[[part]]"),
@@ -218,6 +229,35 @@ def test_semicolons_and_decimal_commas_are_understood() -> None:
     (same,) = read_stock('[[part]]\nname = "A"\npart = "lamp red LED 24 V dc"\nprice = 3.5\n', "s.toml").parts
 
     assert (part, same) == (StockPart("A", "lamp red LED 24 V dc", 3.5), StockPart("A", "lamp red LED 24 V dc", 3.5))
+
+
+def test_tabs_part_columns_too() -> None:
+    """As a table comes out of the clipboard."""
+    (part,) = read_stock("name\tpart\tprice\nA\tlamp red LED 24 V dc\t3.5\n").parts
+
+    assert part == StockPart("A", "lamp red LED 24 V dc", 3.5)
+
+
+def test_a_name_that_is_near_is_told() -> None:
+    """Accessories are compared word for word; what is near is named."""
+    stock = Stock((StockPart("M", "wire markers", 2.0),))
+    (filled,) = choose(PartsList("", (PartLine("wire marker", 5),)), stock, {}).filled
+
+    assert filled.why == (
+        'nothing in the list is called "wire marker"; "wire markers" is near: such parts are compared word for word',
+    )
+
+
+def test_a_list_of_which_nothing_can_be_read_leaves_the_plain_list(tmp_path: Path) -> None:
+    """The trouble, then the list as without a store: nothing is lost."""
+    stock = tmp_path / "stock.csv"
+    stock.write_text("name,prat\nA,lamp\n", encoding="utf-8")
+    told = CliRunner().invoke(main, ["parts", str(PUMP), "--stock", str(stock)])
+
+    assert 1 == told.exit_code
+    assert "so nothing is chosen from it; this is the list of parts alone." in told.output
+    assert "dc supply 24 V 2.5 A" in told.output
+    assert "NOT IN THE STOCK LIST" not in told.output
 
 
 def test_the_command_says_what_is_lacking_and_writes_a_spreadsheet(tmp_path: Path) -> None:

@@ -41,11 +41,11 @@ def _answer(file: Paper, circuit: Circuit, stock: str | None, spares: bool, outs
     if stock is not None:
         read = read_stock(_octets(stock), stock, circuit)
         troubles = [trouble.told(stock) for trouble in read.troubles]
-        choice = api.choose_parts(circuit, found, read)
+        if read.parts:
+            choice = api.choose_parts(circuit, found, read)
     text = telling_parts.told(found) if choice is None else telling_parts.told_choice(found, choice)
     if troubles:
-        left_out = "1 part" if len(troubles) == 1 else f"{len(troubles)} parts"
-        text = "\n".join([*troubles, f"{left_out} of {stock} could not be read and so left out.", "", text])
+        text = "\n".join([*troubles, _left_out(len(troubles), stock or "", choice is None), "", text])
     if outs["xlsx"]:
         place = target(file, outs["xlsx"], "-parts.xlsx")
         write_spreadsheet(place, _pages(found, choice))
@@ -58,6 +58,13 @@ def _answer(file: Paper, circuit: Circuit, stock: str | None, spares: bool, outs
     code = Code.FOUND if troubles or (choice is not None and not choice.whole) else Code.FINE
     values = {"file": file.name, **telling_parts.as_json(found, choice), "troubles": troubles}
     return Answer(code, text, values)
+
+
+def _left_out(count: int, stock: str, nothing: bool) -> str:
+    if nothing:
+        return f"Nothing of {stock} could be read, so nothing is chosen from it; this is the list of parts alone."
+    some, were = ("1 part", "was") if count == 1 else (f"{count} parts", "were")
+    return f"{some} of {stock} could not be read and {were} left out."
 
 
 def _pages(found: PartsList, choice: Choice | None) -> list[Page]:
@@ -76,4 +83,5 @@ def _octets(name: str) -> bytes:
     try:
         return Path(name).read_bytes()
     except OSError as reason:
-        raise CouldNot(f"the stock list {name} cannot be read: {reason.strerror}.") from reason
+        mend = "look at its name, or make one that begins with the line name,part,price,pack,have"
+        raise CouldNot(f"the stock list {name} cannot be read: {reason.strerror}; {mend}.") from reason

@@ -126,7 +126,7 @@ def branch_wires(route: Route) -> tuple[Wire, ...]:
 
 def chosen_or_fitted(route: Route, answer: Answer) -> Quantity | None:
     """The conductor of the branch: what the file has, else what was chosen."""
-    sized = [wire.size for wire in branch_wires(route) if wire.size is not None]
+    sized = [wire.size for wire in branch_wires(route) if wire.size is not None and wire.size.value > 0]
     if sized:
         return min(sized, key=lambda size: size.value)
     return Quantity(answer.value * 1e-6, "m2", answer.choice) if answer.value else None

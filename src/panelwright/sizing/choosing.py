@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
+from difflib import get_close_matches
 from itertools import product
 from typing import Any
 
@@ -179,7 +180,10 @@ def _why(line: PartLine, ways: Sequence[Way], parts: Sequence[StockPart], loads:
         names = ", ".join(dict.fromkeys(parts[place].name for way in ways for place, _ in way.parts))
         return (f"{names} would fit, but there are no more at hand and no price to buy them at",)
     if not line.devices:
-        return (f'nothing in the list is called "{line.description}"',)
+        others = [part.part for part in parts if part.device is None and not part.block]
+        near = get_close_matches(line.description, others, 1)
+        meant = f'; "{near[0]}" is near: such parts are compared word for word' if near else ""
+        return (f'nothing in the list is called "{line.description}"{meant}',)
     device = line.devices[0]
     near = [(misfits(device, loads, part), part) for part in parts if part.device is not None]
     same = sorted(

@@ -142,6 +142,8 @@ def _drop_out(circuit: ControlCircuit, cable: Cable, nets: set[str]) -> Iterator
             continue
         _, rests_v = working_volts(load)
         held = abs(held_power(load, circuit.volts))
+        if not held or not rests_v:
+            continue
         shared = cores > 2
         per_metre = factor("capacitance usual").value * MICRO / KILO * (factor("three-wire").value if shared else 1.0)
         metres = drop_out_metres(circuit.volts, load.hertz, held, rests_v / load.rated_v, per_metre)

@@ -5,8 +5,9 @@ from __future__ import annotations
 import csv
 import re
 import tomllib
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
+from difflib import get_close_matches
 from pathlib import PurePath
 from typing import Any
 
@@ -17,6 +18,7 @@ from ..language.lines import decode
 
 COLUMNS = ("name", "part", "price", "pack", "have")
 NEEDED = ("name", "part")
+MOST = 1e9  # of money and pieces: what no store has
 NOT_SAID = "PW155"  # a stock line need not say all that a panel file has to
 BLOCK = re.compile(r"contact block\s+(\d+)\s*(NO|NC)\b(.*)", re.IGNORECASE)
 ACCESSORIES = ("base", "fuse holder", "fuse link", "terminal", "protective terminal", "cable", "wire", "wire marker",
@@ -95,21 +97,17 @@ Rows = Iterator[tuple[int, Mapping[str, Any] | StockTrouble]]
 
 
 def _csv_rows(text: str) -> Rows:
-    """The rows of a CSV file by column; "," or ";" parts them, whichever the head has more of."""
+    """The rows of a CSV file by column; a comma, a semicolon or a tab parts them, whichever the head has most of."""
     lines = text.lstrip("\ufeff").splitlines()
     first = next((at for at, line in enumerate(lines) if line.strip() and not line.startswith("#")), None)
     if first is None:
         yield 1, StockTrouble(1, "the stock list is empty", "nothing can be chosen from it.", f"begin with: {_head()}")
         return
-    mark = ";" if lines[first].count(";") > lines[first].count(",") else ","
+    mark = max(",;\t", key=lines[first].count)
     heads = [head.strip().lower() for head in next(csv.reader([lines[first]], delimiter=mark))]
-    wrong = [head for head in heads if head not in COLUMNS] or [head for head in NEEDED if head not in heads]
-    if wrong:
-        known = f"it has to have {', '.join(NEEDED)} and may have {', '.join(COLUMNS[2:])}."
-        yield (
-            first + 1,
-            StockTrouble(first + 1, f'the head of the list is wrong at "{wrong[0]}"', known, f"write: {_head()}"),
-        )
+    trouble = _wrong_head(first + 1, heads)
+    if trouble is not None:
+        yield first + 1, trouble
         return
     for number, line in enumerate(lines[first + 1 :], first + 2):
         if not line.strip() or line.startswith("#"):
@@ -123,6 +121,23 @@ def _csv_rows(text: str) -> Rows:
             )
             continue
         yield number, dict(zip(heads, (cell.strip() for cell in cells), strict=True))
+
+
+def _wrong_head(row: int, heads: Sequence[str]) -> StockTrouble | None:
+    """What is wrong with the names of the columns, with the name that may be meant."""
+    known = f"it has to have {', '.join(NEEDED)} and may have {', '.join(COLUMNS[2:])}."
+    unknown = next((head for head in heads if head not in COLUMNS), None)
+    twice = next((head for head in heads if heads.count(head) > 1), None)
+    lacking = next((head for head in NEEDED if head not in heads), None)
+    if unknown is not None:
+        near = get_close_matches(unknown, [column for column in COLUMNS if column not in heads], 1)
+        mend = f"write {near[0]} instead" if near else f"begin the list with: {_head()}"
+        return StockTrouble(row, f'the head of the list has no column "{unknown}"', known, f"{mend}.")
+    if twice is not None:
+        return StockTrouble(row, f"the head of the list has the column {twice} twice", known, "take one of them out.")
+    if lacking is not None:
+        return StockTrouble(row, f"the head of the list lacks the column {lacking}", known, f"write: {_head()}")
+    return None
 
 
 def _head() -> str:
@@ -161,18 +176,24 @@ def _toml_rows(text: str) -> Rows:
 # ---- parts
 def _part(number: int, row: Mapping[str, Any], standard: str) -> StockPart | StockTrouble:
     name, line = str(row.get("name", "")).strip(), str(row.get("part", "")).strip()
-    if not name or not line:
-        lacking = "name" if not name else "part"
+    if not name:
+        return StockTrouble(number, "this part has no name", "it could not be told from others.", "write its name.")
+    if not line:
+        why, mend = "it says what the part is, in the words of a panel file.", "write for example lamp red 24 V dc."
         return StockTrouble(
-            number, f"this part has no {lacking}", "it could not be told from others.", f"write its {lacking}."
+            number, f"{name} has nothing in the column part", why, "write for example lamp red 24 V dc."
         )
     price, pack, have = (_number(row.get(column, "")) for column in ("price", "pack", "have"))
     for column, value in (("price", price), ("pack", pack), ("have", have)):
         if not _fits_column(column, value):
-            what = f'the {column} of {name} is "{row.get(column)}"'
+            what = f'{column} of {name} is "{row.get(column)}"'
             why = "it has to be money." if column == "price" else "it has to be a whole number of pieces."
-            return StockTrouble(number, what, why, "write a plain number, for example 4.")
+            mend = "write a plain number without sign of the currency, for example 1234.50." if column == "price" else (
+                "write a plain number, for example 4.")  # fmt: skip
+            return StockTrouble(number, what, why, mend)
     kept = StockPart(name, line, _plain(price), int(_plain(pack) or 1), int(_plain(have) or 0))
+    if (trouble := _wrong_block(number, name, line)) is not None:
+        return trouble
     if (block := BLOCK.fullmatch(line)) is not None:
         return StockPart(name, line, kept.price, kept.pack, kept.have, None, block[2].upper(), int(block[1]))
     if any(plain(line).startswith(word) for word in ACCESSORIES):
@@ -186,11 +207,25 @@ def _part(number: int, row: Mapping[str, Any], standard: str) -> StockPart | Sto
     return StockPart(name, line, kept.price, kept.pack, kept.have, reading.device)
 
 
+def _wrong_block(number: int, name: str, line: str) -> StockTrouble | None:
+    """What is wrong with the line of a contact block; None for a right one and for all that is none."""
+    words = line.lower().split()
+    if not get_close_matches(" ".join(words[:2]), ["contact block", "contact blocks"], 1, 0.8):
+        return None
+    block = BLOCK.fullmatch(line)
+    rest = block[3].split() if block is not None else []
+    if block is not None and int(block[1]) > 0 and (not rest or (rest[0].lower() == "rated" and len(rest) > 1)):
+        return None
+    why = "heads and blocks are put together by the number and the form of contacts; their rating may stand behind."
+    mend = "write contact block 1 NO, or contact block 1 NC rated A600 Q300."
+    return StockTrouble(number, f'{name}: "{line}" is not understood as a contact block', why, mend)
+
+
 def _fits_column(column: str, value: float | str | None) -> bool:
     """Money is not negative; pieces are whole, and at least one in a pack."""
     if value is None:
         return True
-    if isinstance(value, str) or value < 0:
+    if isinstance(value, str) or not 0 <= value <= MOST:
         return False
     return column == "price" or (value == int(value) and (column == "have" or value >= 1))
 

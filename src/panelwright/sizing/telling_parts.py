@@ -52,7 +52,9 @@ def told_choice(parts: PartsList, choice: Choice) -> str:
     if to_buy:
         lines += ["", "To buy", *map(_bought, to_buy)]
         lines.append(f"  {'together, the least that this list allows for what it can fill':{NAME}}{choice.price:9.2f}")
-    lines += _lacking(choice.filled)
+    lacking = list(_lacking(choice.filled))
+    if lacking:
+        lines += lacking if not lines[-1] else ["", *lacking]
     return "\n".join([*lines, "", *_cautions(parts.cautions)])
 
 
@@ -66,7 +68,7 @@ def _bought(one: Bought) -> str:
 def _lacking(filled: Sequence[Filled]) -> Iterator[str]:
     lacking = [one for one in filled if one.lacks]
     if lacking:
-        yield from ("", "NOT IN THE STOCK LIST")
+        yield "NOT IN THE STOCK LIST"
     for one in lacking:
         yield from _wrapped(f"  {one.lacks:>6}  ", one.line.description)
         for reason in one.why:
