@@ -181,8 +181,8 @@ def _why(line: PartLine, ways: Sequence[Way], parts: Sequence[StockPart], loads:
         return (f"{names} would fit, but there are no more at hand and no price to buy them at",)
     if not line.devices:
         others = [part.part for part in parts if part.device is None and not part.block]
-        near = get_close_matches(line.description, others, 1)
-        meant = f'; "{near[0]}" is near: such parts are compared word for word' if near else ""
+        alike = get_close_matches(line.description, others, 1)
+        meant = f'; "{alike[0]}" is near: such parts are compared word for word' if alike else ""
         return (f'nothing in the list is called "{line.description}"{meant}',)
     device = line.devices[0]
     near = [(misfits(device, loads, part), part) for part in parts if part.device is not None]
