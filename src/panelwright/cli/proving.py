@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from ..behaviour.proof.proving import Proof
 
 WORDS = {"kept": "kept", "broken": "BROKEN", "not decided": "not decided"}
+ENGINES = {"walk through all states": "a walk through all states"}
 STOPPED = "Stopped; the promises that are not listed are not decided."
 MEND = "mend: take one of these assumptions out, or let it say less."
 SCOPE = "Proofs are about the drawn circuit, not about your panel; no performance level is claimed."
@@ -110,7 +111,20 @@ def _verdict(proofs: list[Proof], name: str) -> str:
     models = list(dict.fromkeys(proof.model for proof in proofs if proof.model))
     rest = f"\nModel of time: {'; '.join(models)}." if models else ""
     rest += f"\nAssumed: {'; '.join(assumed)}." if assumed else ""
+    rest += f"\nHow decided: {_ways(proofs)}." if _ways(proofs) else ""
     return f"{len(proofs)} promises in {name}: {told or 'none'}.{rest}"
+
+
+def _ways(proofs: list[Proof]) -> str:
+    """How the promises were decided, and by what else the answers were checked."""
+    ways = [(proof.engine, *_checked(proof)) for proof in proofs if proof.outcome != "not decided" and proof.engine]
+    each = sorted(set(ways), key=lambda way: (-ways.count(way), ways.index(way)))
+    also = {way: f", also by {', '.join(way[1:])}" if way[1:] else "" for way in each}
+    return "; ".join(f"{ways.count(way)} by {ENGINES.get(way[0], way[0])}{also[way]}" for way in each)
+
+
+def _checked(proof: Proof) -> tuple[str, ...]:
+    return (*proof.checked, *(["a trial"] if proof.fails else []))
 
 
 def _values(proof: Proof) -> dict[str, Any]:
@@ -126,6 +140,8 @@ def _values(proof: Proof) -> dict[str, Any]:
         "steps": _steps(proof.trial) if proof.trial else None,
         "trial": typed_trial(proof.trial) if proof.trial else None,
         "trial_fails": proof.fails,
+        "decided_by": proof.engine,
+        "also_by": list(_checked(proof)),
         "bound": proof.bound,
         "reason": proof.reason,
         "never_occurs": proof.never_occurs,

@@ -14,6 +14,7 @@ from typing import Any
 from .clauses import Step
 
 Cube = frozenset[int]  # literals over the bits' variables that hold together
+Clause = tuple[tuple[str, bool], ...]  # bits by name, of which at least one stands so
 
 
 class Undecided(Exception):
@@ -33,6 +34,9 @@ class Induction:
         self.step, self.until = step, until
         self.solver: Any = Glucose4(bootstrap_with=step.gate_clauses)
         self.lifter: Any = Glucose4(bootstrap_with=step.gate_clauses)
+        self.states: Any = Glucose4(bootstrap_with=step.gate_clauses)  # knows nothing of steps: a state may be the last
+        for literal in step.always:
+            self.states.add_clause([step.variable(literal)])
         for literal in (*step.assumed, *step.assumed_after):
             self.solver.add_clause([literal])
         self.fresh = count(step.true + 1)
@@ -42,6 +46,7 @@ class Induction:
         self.frames: list[set[Cube]] = [set(), set()]
         self.guards: list[int] = [next(self.fresh), next(self.fresh)]
         self.bad = step.variable(step.bad)
+        self.invariant: list[Clause] = []  # once it is known to hold: what holds by itself and rules it out
 
     # ---- questions to the solver
     def _within(self, level: int) -> list[int]:
@@ -57,8 +62,9 @@ class Induction:
         """Whether a first state lies in the cube (bits without a start may be either)."""
         return not any(-literal in self.start for literal in cube)
 
-    def _model_state(self) -> tuple[Cube, list[int]]:
-        model = self.solver.get_model()  # signed variables in their order
+    def _state_found(self, solver: Any) -> tuple[Cube, list[int]]:
+        """The state and the choices of a solver's answer."""
+        model = solver.get_model()  # signed variables in their order
         return frozenset(model[v - 1] for v in self.next_of), [model[v - 1] for v in self.choices]
 
     def _lifted(self, state: Cube, choices: list[int], wanted: list[int]) -> Cube:
@@ -74,12 +80,12 @@ class Induction:
     # ---- the search
     def holds(self) -> bool:
         """True: it can never hold, False: it can. Raises Undecided."""
-        if self.solver.solve([*self.start, self.bad]):
+        if self.states.solve([*self.start, self.bad]):
             return False
         while True:
             level = len(self.frames) - 1
-            while self.solver.solve([*self._within(level), self.bad]):
-                state, choices = self._model_state()
+            while self.states.solve([*self._within(level), self.bad]):
+                state, choices = self._state_found(self.states)
                 always = [self.step.variable(one) for one in self.step.always]
                 if not self._block(self._lifted(state, choices, [self.bad, *always]), level):
                     return False
@@ -123,7 +129,7 @@ class Induction:
         primed = self._primed(cube)
         found = self.solver.solve([guard, *self._within(level - 1), *primed])
         if found:
-            state, choices = self._model_state()
+            state, choices = self._state_found(self.solver)
             self.solver.add_clause([-guard])
             return self._lifted(state, choices, [*self.step.assumed, *self.step.assumed_after, *primed])
         core = set(self.solver.get_core() or ())
@@ -151,7 +157,8 @@ class Induction:
         for frame in self.frames[1 : level + 1]:
             frame.difference_update([old for old in frame if cube <= old])
         self.frames[level].add(cube)
-        self.solver.add_clause([-self.guards[level], *(-literal for literal in cube)])
+        for solver in (self.solver, self.states):
+            solver.add_clause([-self.guards[level], *(-literal for literal in cube)])
 
     def _next_frame(self) -> None:
         self.frames.append(set())
@@ -165,10 +172,17 @@ class Induction:
                     self.frames[level].discard(cube)
                     self._add(cube, level + 1)
             if not self.frames[level]:
+                self.invariant = [self._not_all(cube) for frame in self.frames[level + 1 :] for cube in frame]
                 return True
         return False
+
+    def _not_all(self, cube: Cube) -> Clause:
+        """The clause that a cube does not hold."""
+        names = {self.step.variable(bit.now): bit.name for bit in self.step.bits}
+        return tuple((names[abs(literal)], literal < 0) for literal in sorted(cube, key=abs))
 
     def close(self) -> None:
         """Let the solvers go."""
         self.solver.delete()
         self.lifter.delete()
+        self.states.delete()

@@ -23,6 +23,7 @@ from .in_time.proving import InTime, decide_in_time
 from .monitors import Monitors, Watch
 from .panel import Panel
 from .racing import decide_race
+from .rechecking import SECOND_SOLVER, VOLTS, can_be_gone, is_small, never_holds
 from .remembering import Memory, name_of
 from .replay import doubts, said_at, volts_say
 from .runs import Runs
@@ -35,7 +36,10 @@ SECONDS = 20.0
 MOST_TOLD = 64  # of states between which things move for ever, for which the volts are worked out at a time
 MOST_GROUP_STATES = 3  # of states between which things move for ever, one reached is enough to reach them all
 MANY_BITS = 30  # with more, runs by lot are a quicker way to see that something comes about than a search
+FOR_EVER = "from there on devices move for ever"
 LONG_WAY = "the way told is not sure to be the shortest"
+AGAIN_S = 5.0  # at most, for checking an answer again
+AT_ODDS = "two ways to decide it are at odds, which is a mistake of this program; please report it with the file"
 WALKED_CHOICES = 8  # cones with no more are walked, larger ones proved by induction
 
 
@@ -49,7 +53,7 @@ class Proof:
     `assumed`: the assumptions it rests on; `unused`: those that could not be used (a promise kept without them is
     kept with them). `never_occurs`: the condition that the promise speaks of never comes about. `faults`: that stand
     in the panel all the while. `trial`: the course to try, see `with_trial`; `fails`: with the times of the catalogue
-    that trial does fail.
+    that trial does fail. `engine`: how it was decided; `checked`: by what else, see `rechecking`.
     """
 
     promise: Sentence
@@ -63,6 +67,7 @@ class Proof:
     reason: str = ""
     never_occurs: bool = False
     engine: str = ""
+    checked: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     faults: tuple[Fault, ...] = ()
     trial: Trial | None = None
@@ -97,24 +102,26 @@ def prove(
     engine: Literal["", "explicit", "symbolic"] = "",
     panel: Panel | None = None,
     memory: Memory | None = None,
+    recheck: bool = True,
 ) -> Iterator[Proof]:
     """Prove promises one after the other, those of the file and the standing ones by default.
 
     Faults that a promise speaks of are not put in here: see `panelwright.faults.proving`.
     `seconds`: for each promise. `engine`: force one of the two; by default small cones are walked and large ones
-    proved by induction. `memory`: answers of other times, used and added to. Raises: Contradiction.
+    proved by induction, and each small one is checked again. `memory`: answers of other times, used and added to.
+    `recheck`: False to have nothing checked again. Raises: Contradiction.
     """
     network = wiring if isinstance(wiring, Network) else Network(wiring)
     panel = panel or Panel(network)
     for promise in promises_owed(panel) if promises is None else promises:
-        yield _Proving(panel, promise, seconds, engine).remembered(memory)
+        yield _Proving(panel, promise, seconds, engine, recheck=recheck and not engine).remembered(memory)
 
 
 class _Proving:
     """One promise on its way to an answer."""
 
-    def __init__(self, panel: Panel, promise: Sentence, seconds: float, engine: str) -> None:
-        self.panel, self.promise, self.engine, self.seconds = panel, promise, engine, seconds
+    def __init__(self, panel: Panel, promise: Sentence, seconds: float, engine: str, *, recheck: bool = False) -> None:
+        self.panel, self.promise, self.engine, self.seconds, self.recheck = panel, promise, engine, seconds, recheck
         self.until = time.monotonic() + seconds
         self.assumptions = panel.circuit.assumptions
 
@@ -173,8 +180,9 @@ class _Proving:
             self._possible(cone, assumed)
             watch = self._watch(cone)
             course, engine, bound = self._search(cone, watch)
+            notes: tuple[str, ...] = (LONG_WAY,) if engine == MET else ()
             if course is None and bound < 0 and watch.lacking:
-                facts = len(self.panel.facts)
+                facts, notes = len(self.panel.facts), (FOR_EVER,)
                 course, reason = self._endless(cone, watch)
                 if len(self.panel.facts) > facts:
                     continue
@@ -182,12 +190,14 @@ class _Proving:
                     return self._in_time(reason)
             if course is None:
                 return self._without_course(cone, assumed, watch, engine, bound)
+            if self.recheck and is_small(cone) and not can_be_gone(cone, course):
+                return self._open(AT_ODDS, assumed)
             way = moments(cone, course)
             refuted = doubts(cone, way)
             if self.promise.form == "full volts":  # a coil that surely gets nothing is not half fed
                 refuted |= said_at(cone, way[-1]) - self.panel.facts
             if not refuted:
-                return self._broken(cone, assumed, way, engine)
+                return self._broken(cone, assumed, way, engine, notes)
             self.panel.facts |= refuted
 
     def _possible(self, cone: Cone, assumed: Assumed) -> None:
@@ -302,6 +312,9 @@ class _Proving:
     def _without_course(self, cone: Cone, assumed: Assumed, watch: Watch, engine: str, bound: int) -> Proof:
         if bound >= 0:
             return self._open(f"nothing breaks it within {bound} steps; the time was over", assumed, bound, engine)
+        again = self._again(cone, watch.bad)
+        if again is False:
+            return self._open(AT_ODDS, assumed)
         return Proof(
             self.promise,
             "kept",
@@ -310,7 +323,14 @@ class _Proving:
             tuple(assumed.unused),
             never_occurs=self._never_occurs(cone, watch),
             engine=engine,
+            checked=(SECOND_SOLVER,) if again else (),
         )
+
+    def _again(self, cone: Cone, bad: int) -> bool | None:
+        """Whether another engine says the same; None when it was not asked, or its time was over."""
+        if not self.recheck or not is_small(cone):
+            return None
+        return never_holds(cone, bad, time.monotonic() + min(self.seconds, AGAIN_S))
 
     def _never_occurs(self, cone: Cone, watch: Watch) -> bool:
         """Whether what the promise speaks of never comes about; a promise about nothing is kept too easily."""
@@ -326,7 +346,9 @@ class _Proving:
         course, _, bound = self._search(cone, Watch(literal))
         return course is None and bound < 0
 
-    def _broken(self, cone: Cone, assumed: Assumed, way: tuple[Moment, ...], engine: str) -> Proof:
+    def _broken(
+        self, cone: Cone, assumed: Assumed, way: tuple[Moment, ...], engine: str, notes: tuple[str, ...]
+    ) -> Proof:
         touched = {do.targets[0] for moment in way for do in moment.done}
         supplies = {device.tag for device, _ in cone.circuit.supplies}
         for sentence in assumed.unused:
@@ -342,7 +364,8 @@ class _Proving:
             way,
             told(cone.circuit, way),
             engine=engine,
-            notes=(LONG_WAY,) if engine == MET else (),
+            checked=(SECOND_SOLVER, VOLTS) if self.recheck and is_small(cone) else (VOLTS,),
+            notes=notes,
         )
 
     def _in_time(self, reason: str = "") -> Proof:
@@ -373,6 +396,7 @@ class _Proving:
             told(answer.cone.circuit, answer.way),
             never_occurs=answer.never_occurs,
             engine="clocks",
+            checked=(VOLTS,) if answer.way else (),
         )
 
     def _model(self, assumed: Assumed) -> str:

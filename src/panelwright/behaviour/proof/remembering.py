@@ -170,6 +170,7 @@ def _written(proof: Proof) -> dict[str, Any]:
         "outcome": proof.outcome,
         "model": proof.model,
         "engine": proof.engine,
+        "checked": list(proof.checked),
         "bound": proof.bound,
         "reason": proof.reason,
         "never_occurs": proof.never_occurs,
@@ -216,6 +217,7 @@ def _read(values: dict[str, Any], promise: Sentence, panel: Panel, seconds: floa
         str(values["reason"]),
         never_occurs=bool(values["never_occurs"]),
         engine=str(values["engine"]),
+        checked=tuple(str(one) for one in values["checked"]),
         notes=tuple(str(note) for note in values["notes"]),
     )
 

@@ -1,0 +1,90 @@
+"""Panels worked at random in the moving panel, within what their files assume."""
+
+from __future__ import annotations
+
+import random
+
+from panelwright.behaviour.proof.panel import Panel
+from panelwright.behaviour.run import Run
+from panelwright.behaviour.times import Pace, Paces
+from panelwright.circuit import Condition, Do, Is, Sentence
+from panelwright.electrics import Network
+
+from .judging import View, views_of_run
+
+PACES: tuple[Pace, ...] = ("nominal", "fast", "slow")
+VERBS = {"push": ("press", "release"), "field": ("make", "clear"), "trip": ("trip", "reset")}
+
+
+def course_by_lot(network: Network, number: int, actions: int) -> list[View]:
+    """A random course as views, cut off before anything that the file says does not happen.
+
+    Inputs and supplies at random moments, several at one instant too, each device at a pace of its own.
+    """
+    rng = random.Random(number)
+    circuit = network.circuit
+    run = Run(network, paces=Paces("nominal", {d.tag: rng.choice(PACES) for d in circuit.devices}))
+    forms = {sentence.form for sentence in circuit.assumptions}
+    worked: set[str] = set()
+    resting = _rested(run)
+    for _ in range(actions):
+        run.advance(rng.choice((rng.uniform(0, 0.03), rng.uniform(0, 0.3), rng.uniform(0, 4))))
+        if "inputs only at rest" in forms or rng.random() < 0.4:
+            resting |= _rested(run.settle())
+        if run.buzz is not None:
+            break
+        run._work(_something(run, rng, worked, together="inputs one at a time" not in forms))
+    resting |= _rested(run.advance(rng.choice((0, 10))).settle())
+    return _allowed(views_of_run(Panel(network), run, resting), circuit.assumptions) if not run.buzzes else []
+
+
+def _rested(run: Run) -> set[int]:
+    """The number of the last moment, if nothing will move any more by itself."""
+    at_rest = run.buzz is None and not run._engine.is_moving() and not run.timers_due()
+    return {len(run.trace.moments) - 1} if at_rest else set()
+
+
+def _something(run: Run, rng: random.Random, worked: set[str], *, together: bool) -> tuple[Do, ...]:
+    """One input the other way round, or two at one instant, or a supply, or all of them."""
+    supplies = [device.tag for device, _ in run.circuit.supplies]
+    inputs = [device.tag for device in run.circuit.devices if device.mechanism.sort in VERBS]
+    tags = [rng.choice((*inputs, *inputs, "power", rng.choice(supplies)))]
+    if together and rng.random() < 0.3:
+        tags = rng.sample([*inputs, "power"], 2)
+    worked ^= set(tags)
+    return tuple(_worked(run, tag, tag in worked) for tag in tags)
+
+
+def _worked(run: Run, tag: str, on: bool) -> Do:
+    if tag in run.circuit.by_tag and run.circuit.by_tag[tag].mechanism.sort in VERBS:
+        return Do(VERBS[run.circuit.by_tag[tag].mechanism.sort][not on], (tag,))
+    return Do("power-off" if on else "power-on", () if tag == "power" else (tag,))
+
+
+# ---- what is assumed
+def _allowed(views: list[View], assumptions: tuple[Sentence, ...]) -> list[View]:
+    """The views before the first that breaks an assumption."""
+    for at in range(len(views)):
+        if not all(_fits(views, at, sentence) for sentence in assumptions):
+            return views[:at]
+    return views
+
+
+def _fits(views: list[View], at: int, sentence: Sentence) -> bool:
+    view = views[at]
+    if sentence.form == "makes before":
+        first, later = sentence.states
+        return view.holds(first) or not view.holds(later)
+    if sentence.form == "makes only while":
+        return not any(_comes(views, at, state) for state in sentence.states) or views[at - 1].holds(sentence.condition)
+    if sentence.form == "never":
+        return not view.holds(sentence.condition)
+    if sentence.form == "stays at":
+        return all(view.holds(state) for state in sentence.states)
+    if sentence.form == "power stays on":
+        return view.holds(Is("power", "on"))
+    return sentence.form in ("inputs only at rest", "inputs one at a time")
+
+
+def _comes(views: list[View], at: int, state: Condition) -> bool:
+    return at > 0 and views[at].holds(state) and not views[at - 1].holds(state)
