@@ -40,7 +40,7 @@ CHAPTERS = {
     "Control circuits": "control_device control_conductors transformer_inrush transformer_devices supply_sizes "
     "contact_codes_ac contact_codes_dc utilisation typical_contacts",
     "Safety": "b10d mttfd_bands coverage_bands performance_levels performance_sil risk_graph",
-    "Heat, spares": "heat spares",
+    "Heat, spares, colours": "heat spares button_colours",
     "Single numbers of rules": "factors control_factors feeder_factors limits",
 }
 UNITS = {
@@ -56,7 +56,7 @@ NAMES = {
 
 def tables_page() -> str:
     """The whole page: a list by chapters, then each table."""
-    paths = {path.stem: path for path in [*FOLDER.glob("*.csv"), LIMITS]}
+    paths = {path.stem: path for path in [*FOLDER.glob("*.csv"), *LIMITS.parent.glob("*.csv")]}
     chapters = {title: [paths.pop(name) for name in names.split()] for title, names in CHAPTERS.items()}
     if paths:
         chapters["Others"] = sorted(paths.values())
