@@ -169,10 +169,12 @@ def loop_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -
     if job.american or route.plate.phases != 3 or line is None:
         return None
     found = _device(route, device)
-    loop = _loop(route, line, found[0] if found else 0.0, job)
-    if found is None or loop is None:
+    if found is None:
         return None
     rating, sort, name = found
+    loop = _loop(route, line, rating, job)
+    if loop is None:
+        return None
     seconds, row = earth_fault_seconds(loop.volts)
     slow = factor("earth fault slow").value
     if job.region.table("earth fault") == "installations" and rating > factor("earth fault final").value:
