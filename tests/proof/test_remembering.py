@@ -157,3 +157,35 @@ def test_what_was_left_open_is_asked_again_with_more_time(tmp_path):
 
     assert memory.recall("0123", promise, panel, 5.0).reason == "the time was over"
     assert memory.recall("0123", promise, panel, 6.0) is None
+
+
+LAMPS = """panel "Lamps"
+supplies
+  G1  dc supply  24 V  5 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  1 NO
+  H1  lamp  24 V dc
+  H2  lamp  24 V dc
+devices on plate
+  K1  relay  2 CO  coil 24 V dc
+  T1  interval timer  2 s  1 NO  coil 24 V dc
+rungs from + to -
+  S1.no  T1.coil
+  T1.no  K1.coil
+  K1.no  {one}
+  K1.nc  {other}
+assumptions
+  inputs change only at rest
+  power stays on
+promises
+  H1 stays lit at most 3 s
+"""
+
+
+def test_a_lamp_on_the_other_contact_is_asked_anew(tmp_path):
+    """Where seconds are asked about, too, what lights the lamp belongs to the question."""
+    first, _ = answers(LAMPS.format(one="H1", other="H2"), tmp_path)
+    second, new = answers(LAMPS.format(one="H2", other="H1"), tmp_path)
+
+    assert [first[0].outcome, second[0].outcome] == ["kept", "broken"]
+    assert "H1 stays lit at most 3 s" in new

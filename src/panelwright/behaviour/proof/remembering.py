@@ -21,6 +21,7 @@ from typing import TYPE_CHECKING, Any
 from ...circuit import Do, Sentence, nets_of
 from ...electrics import DeviceState, rest_state
 from ...electrics.gates import INPUT, GateBuilder
+from .asking import Asking, atoms_of
 from .assuming import assume
 from .cone import Cone
 from .courses import Moment
@@ -108,6 +109,8 @@ def name_of(panel: Panel, promise: Sentence, tags: Iterable[str], watch: Watch |
     texts += [f"waived {p.waives} {s.subject}" for p in panel.circuit.promises if p.waives for s in p.states]
     roots = [literal for bit in model.bits for literal in (bit.now, bit.next)]
     roots += [*model.always, *model.steps, *(lit for move in model.moves for lit in (move.restless, move.pending))]
+    asking = Asking(cone)
+    roots += [asking.state(state) for sentence in sentences for state in atoms_of(sentence)]
     if watch is not None:
         roots += [watch.bad, watch.occurs, watch.during, watch.lacking]
     texts.append(_as_built(gates, roots))
