@@ -56,10 +56,11 @@ def _steps(part: Part, alike: Iterator[Like | None]) -> Iterator[tuple[Cell, ...
         like = next(alike)
         yield f"{answer.about} {answer.question}: {answer.choice or 'waits for what is missing'}"
         yield from ((step.text, _rule(step)) for step in answer.workings[: like.own_steps if like else None])
-        if like is not None:
-            yield like.words, ""
+        pointed = like.words if like is not None else ""
         if answer.fitted is not None:
-            yield f"in the file: {fitted_words(answer.fitted)}", ""
+            yield f"in the file: {fitted_words(answer.fitted)}", pointed
+        elif pointed:
+            yield "", pointed
         if like is None or like.own_notes:
             yield from ((f"also: {one.choice}: {one.why}", "") for one in answer.also)
             yield from ((f"mind: {warning}", "") for warning in answer.warnings)
