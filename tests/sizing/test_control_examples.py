@@ -6,6 +6,8 @@ from itertools import pairwise
 
 import pytest
 
+import panelwright as pw
+from panelwright.sizing.asking import AskedWrongly
 from panelwright.sizing.contacts import code_capacity
 from panelwright.sizing.control import largest_control_device, smallest_on_branch_device
 from panelwright.sizing.control_fuses import usual_fuse
@@ -139,3 +141,65 @@ def test_a_contact_never_bears_more_at_more_volts(code: str) -> None:
         assert higher.break_a <= lower.break_a * 1.03
     assert all(one is not None for one in found)
     assert code_capacity(code, int(code[1:]) + 1) is None
+
+
+@pytest.mark.parametrize(
+    ("size", "how", "metal", "amps"),
+    [("8", "inside", "cu", 160), ("8", "leaving", "cu", 120), ("8", "separate", "cu", 40), ("2", "leaving", "al", 225),
+     ("10", "separate", "al", 25), ("250", "leaving", "cu", 645)],
+)  # fmt: skip
+def test_control_conductors_beyond_the_table(size: str, how: str, metal: str, amps: float) -> None:
+    """400 and 300 % of the 60 C ampacity over 10 AWG. Source: notes of Table 430.72(B) in the 2022 California code."""
+    assert amps == largest_control_device(size, how, nec(), metal).amps
+
+
+@pytest.mark.parametrize(("size", "metal"), [("20", "cu"), ("over 10", "cu"), ("14", "al"), ("9", "cu")])
+def test_control_conductors_that_the_rule_does_not_know(size: str, metal: str) -> None:
+    """Smaller than 18 AWG, thin aluminium, no size: told with those that there are."""
+    with pytest.raises(AskedWrongly, match=r"There are|Did you mean"):
+        largest_control_device(size, "inside", nec(), metal)
+
+
+TAPPED = """panel "Tapped"
+  symbols NA
+  rules NEC 2023
+
+supplies
+  L  mains  240 V 60 Hz  rails L1 L2 L3 PE  earthed at PE
+
+devices on plate
+  1FU  fuse  3 poles  25 A  slow
+  2FU  fuse  25 A
+  1M  contactor  3 poles  1 NO  coil 240 V 60 Hz  size 1
+  1OL  overload relay  3 poles  15 A to 25 A  set 20 A
+
+devices on door
+  1PB  pushbutton  red  1 NC  "Stop"
+  2PB  pushbutton  green  1 NO  "Start"
+
+devices in field
+  1MTR  three-phase motor  7.5 hp  230 V  21 A
+
+wires
+  power  10 AWG  black
+  control  {size}  red
+
+power paths from L1 L2 L3
+  1FU.poles  @A
+  @A  1M.poles  1OL.poles  1MTR
+
+rungs from L1 to L2
+  2FU  @1
+
+rungs from @1 to L2
+  1PB.nc  ( 2PB.no | 1M.no )  1M.coil  1OL.nc
+"""
+
+
+@pytest.mark.parametrize(("size", "said"), [("8 AWG", "8 AWG on 25 A"), ("20 AWG", "capacity of 20 AWG")])
+def test_a_tapped_circuit_of_any_wire_is_answered(size: str, said: str) -> None:
+    """Thicker than the table goes by its notes, thinner than 18 AWG is asked for. Source: NEC Table 430.72(B)."""
+    (found,) = pw.size(pw.read(TAPPED.format(size=size)).circuit).about("L", "control-circuit protection")
+    told = [found.fitted.text] if found.fitted else [missing.what for missing in found.missing]
+
+    assert [said] == told

@@ -27,6 +27,7 @@ MODULES: dict[str, dict[float, str]] = {
     "sizing/conductors.py": {60: COLUMN, 75: COLUMN, 90: COLUMN, 250: "kcmil from which sizes are not gauges",
                              0.99: ROUNDED},
     "sizing/contacts.py": {120: COLUMN, 125: COLUMN, 240: COLUMN, 250: COLUMN, 300: COLUMN, 480: COLUMN, 600: COLUMN},
+    "sizing/control.py": {60: COLUMN},
     "sizing/control_circuits.py": {240: "moments that are solved at most", 1.05: "inrush that is none"},
     "sizing/controllers.py": {115: COLUMN, 200: COLUMN, 208: COLUMN, 230: COLUMN, 460: COLUMN, 575: COLUMN,
                               1.03: "a rating this near is meant"},
@@ -42,6 +43,7 @@ MODULES: dict[str, dict[float, str]] = {
     "sizing/routes.py": {99: "further than any wire"},
     "sizing/safety_life.py": {24: "hours of a day", 3600: "seconds of an hour", 365.25: "days of a year"},
     "sizing/short_circuit.py": {70: "C of the insulation that k belongs to"},
+    "sizing/stock.py": {0.8: "words this much alike are meant"},
     "sizing/torque.py": {0.112984829: "newton metres in a pound-inch"},
 }  # fmt: skip
 

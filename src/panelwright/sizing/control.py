@@ -11,7 +11,7 @@ from ..wiring import Wire
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, not_answered
 from .asking import NEC_REGION, POSITIVE, AskedWrongly, asked, one_of, wrongly
 from .conductor_ohms import MM2
-from .conductors import SAME_AREA, awg_area_mm2, sizes
+from .conductors import SAME_AREA, AmpacityRow, awg_area_mm2, awg_name, sizes
 from .control_circuits import ControlCircuit, held_amps
 from .control_fuses import FittedFuse, fuses_after, largest_clearing_fuse, usual_fuse
 from .factors import factor, step
@@ -27,6 +27,7 @@ HOW = {
 _AWG = re.compile(r"(\d+(?:/0)?)\s*AWG", re.IGNORECASE)
 
 
+SIXTY_C = 60.0  # name of a column
 SOME_A = 1e-3  # where nothing is held in, the smallest fuse
 
 
@@ -66,20 +67,50 @@ def largest_control_device(size: str, how: str, region: Region, metal: str = "cu
     """Largest device for a control conductor of an AWG size ("14").
 
     `how`: "separate" a device of its own; "inside", "leaving": only the motor branch device, the conductor stays in
-    the enclosure or leaves it. Raises: AskedWrongly for a size without a row.
+    the enclosure or leaves it. Raises: AskedWrongly for a size that the rule does not know, or not of aluminium.
     """
-    rule = region.clause("control device")
-    row = next((row for row in rows_of("control_device", ControlDeviceRow) if row.size == size), None)
-    if row is None:
-        sizes_known = (row.size for row in rows_of("control_device", ControlDeviceRow))
-        raise wrongly("largest_control_device", "size", size, one_of(sizes_known))
-    found: float | None = getattr(row, f"{how}_{metal}")
-    name = f"{size} AWG"
-    if found is not None:
+    rule, name = region.clause("control device"), awg_name(size)
+    row = next((row for row in _printed() if row.size == size), None)
+    found: float | None = getattr(row, f"{how}_{metal}") if row else None
+    if row is not None and found is not None:
         return Limit(name, found, (step(f"{name}, {HOW[how]}: {amount(found, 'A')} at most", row, rule),))
-    small = next(one for one in rows_of("control_conductors", SmallRow) if one.size == size)
-    words = f"{name}, {HOW[how]}: its ampacity, {amount(small.class1_device_a, 'A')}"
-    return Limit(name, small.class1_device_a, (step(words, small, rule),))
+    small = next((one for one in rows_of("control_conductors", SmallRow) if one.size == size), None)
+    if row is not None and metal == "cu" and small is not None:
+        words = f"{name}, {HOW[how]}: its ampacity, {amount(small.class1_device_a, 'A')}"
+        return Limit(name, small.class1_device_a, (step(words, small, rule),))
+    limit = _by_ampacity(size, how, metal, rule)
+    if limit is None:
+        known = [row.size for row in _printed()] if metal == "cu" else ["12", "10"]
+        raise wrongly("largest_control_device", "size", size, one_of([*known, *_larger()]))
+    return limit
+
+
+def _printed() -> list[ControlDeviceRow]:
+    """The rows of Table 430.72(B) for single sizes."""
+    return [row for row in rows_of("control_device", ControlDeviceRow) if row.size.isdigit()]
+
+
+def _larger() -> list[str]:
+    """The sizes beyond the table, whose ampacity decides."""
+    most = max(awg_area_mm2(row.size) for row in _printed())
+    return [row.size for row in rows_of("ampacity", AmpacityRow) if awg_area_mm2(row.size) > most * SAME_AREA]
+
+
+def _by_ampacity(size: str, how: str, metal: str, rule: str) -> Limit | None:
+    """Beyond the table: its notes, by the 60 C column of Table 310.16. Inside an enclosure that stands for the larger
+    values in free air, which the note names.
+    """
+    row = next((row for row in rows_of("ampacity", AmpacityRow) if row.size == size), None)
+    if row is None or (size not in _larger() and how != "separate"):
+        return None
+    own, name = row.amps(SIXTY_C, metal), awg_name(size)
+    if own is None:
+        return None
+    if how == "separate":
+        return Limit(name, own, (step(f"{name}, {HOW[how]}: its ampacity, {amount(own, 'A')}", row, rule),))
+    times = factor(f"control conductor {how}")
+    words = f"{name}, {HOW[how]}: {times.value:g} x {amount(own, 'A')} = {amount(times.value * own, 'A')} at most"
+    return Limit(name, times.value * own, (step(words, times, rule),))
 
 
 @asked(device_a=POSITIVE, how=one_of(HOW), region=NEC_REGION)
@@ -218,7 +249,11 @@ def _tapped(circuit: ControlCircuit, fitted: tuple[FittedFuse, ...]) -> Iterator
         yield not_answered(device.tag, PROTECTION, missing)
         return
     smallest = smallest_on_branch_device(branch, how, region)
-    limit = largest_control_device(gauge, how, region)
+    try:
+        limit = largest_control_device(gauge, how, region)
+    except AskedWrongly:
+        yield not_answered(device.tag, PROTECTION, (wire_size(circuit),))
+        return
     fits = branch <= limit.amps
     choice = f"{smallest.size} or larger" if smallest else "a device of its own"
     why = "" if fits else f"at most {amount(limit.amps, 'A')}"
