@@ -16,6 +16,7 @@ from panelwright.behaviour.proof.pairs import Exclusions
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.behaviour.proof.runs import Runs
 from panelwright.electrics import Network
+from tests.electrics.families import Workshop
 
 from .questions import question_by_lot, walked
 
@@ -52,7 +53,7 @@ def test_what_is_excluded_is_never_walked_to(monkeypatch):
 
 
 LIES = {
-    "no pair is struck out": (Exclusions, "_broken_by_a_step", lambda self, apart, until: np.zeros_like(apart)),
+    "no pair is struck out": (Exclusions, "_broken_by_a_step", lambda self, until: (np.zeros_like(self.apart), True)),
     "everything follows at once": (pair_loop, "doubtful", lambda *given: np.zeros_like(given[-1])),
     "every question names a pair": (pair_loop, "each_names_a_pair", lambda *_: True),
 }
@@ -142,3 +143,32 @@ def test_neighbours_of_a_ring_are_not_said_to_be_apart():
     bad = cone.model.gates.and_(cone.operated("K2"), cone.operated("K3"))
 
     assert not Exclusions(Step(cone, bad)).exclude(soon())
+
+
+def two_couples() -> Panel:
+    """K1 and K2 lock each other out by button and contact, K3 and K4 do not."""
+    shop = Workshop()
+    for own, other in ((1, 2), (2, 1)):
+        shop.rung("+", (f"S{own}.no", f"S{other}.nc", f"K{other}.nc", f"K{own}.coil"), "-")
+    for own, other in ((3, 4), (4, 3)):
+        shop.rung("+", (f"S{own}.no", f"S{other}.no", f"K{other}.nc", f"K{own}.coil"), "-")
+    return Panel(Network(shop.circuit()))
+
+
+def couples_apart() -> list[bool]:
+    """Of each couple, whether it is said that the two are never in together; both asked of one panel."""
+    panel, found = two_couples(), []
+    for one, other in (("K1", "K2"), ("K3", "K4")):
+        cone = Cone(panel, {one, other})
+        step = Step(cone, cone.model.gates.and_(cone.operated(one), cone.operated(other)))
+        found.append(Exclusions(step).exclude(soon()))
+    return found
+
+
+def test_what_is_kept_with_the_panel_is_not_taken_for_another_answer(monkeypatch):
+    """Each couple by itself; a lie that takes all questions of one panel for the same is noticed."""
+    assert [True, False] == couples_apart()
+
+    monkeypatch.setattr(Exclusions, "_name", b"all the same")
+
+    assert [True, True] == couples_apart()

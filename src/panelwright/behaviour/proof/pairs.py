@@ -28,10 +28,10 @@ if TYPE_CHECKING:
     Words = NDArray[np.uint64]
 
 MOST_SIDES = 2000  # literals of which every two are looked at
-SEEN_S = 5.0  # of runs
 STEPS_WITHOUT_NEWS = 40  # of runs, after which no more are looked at
 
-_known: WeakKeyDictionary[Panel, dict[bytes, tuple[Flags, bool]]] = WeakKeyDictionary()
+_known: WeakKeyDictionary[Panel, dict[bytes, Flags]] = WeakKeyDictionary()  # pairs not struck out, by what was asked
+_settled: WeakKeyDictionary[Panel, set[bytes]] = WeakKeyDictionary()  # of those: what is left holds by itself
 
 
 class Sides:
@@ -85,29 +85,32 @@ class Exclusions:
 
     def exclude(self, until: float) -> bool:
         """Whether the pairs that hold by themselves leave no state in which what is asked of the step holds."""
-        apart = self.apart(until)
-        return apart is not None and self._is_enough(apart)
+        return 2 <= len(self.sides) <= MOST_SIDES and self._settled(until) and self._is_enough(self.apart)
 
     @property
     def is_asked(self) -> bool:
         """Whether what is asked of the step is about such pairs and nothing else."""
         return len(self.sides) >= 2 and self._names_pairs(self.of.of_different_devices)
 
-    def apart(self, until: float) -> Flags | None:
-        """By two sides: they never hold together. None when the time is over, or for too few or too many sides."""
-        if not 2 <= len(self.sides) <= MOST_SIDES:
-            return None
-        known = _known.setdefault(self.step.cone.panel, {})
-        apart, settled = known.get(self._name, (None, False))
-        if apart is None:
-            apart = self._never_seen(until)
-        while not settled:
-            struck = self._broken_by_a_step(apart, until) if time.monotonic() < until else None
-            if struck is None:
-                break
-            apart, settled = apart & ~struck, not struck.any()
-        known[self._name] = apart, settled
-        return apart if settled else None
+    @property
+    def apart(self) -> Flags:
+        """By two sides: not struck out so far."""
+        return _known[self.step.cone.panel][self._name]
+
+    def _settled(self, until: float) -> bool:
+        """Whether the pairs that are left hold by themselves; False where the time is over before that is known."""
+        known, settled = _known.setdefault(self.step.cone.panel, {}), _settled.setdefault(self.step.cone.panel, set())
+        if self._name not in known:
+            known[self._name] = self._never_seen(until)
+        is_asked = self.is_asked
+        while self._name not in settled and time.monotonic() < until:
+            if is_asked and not self._names_pairs(self.apart):
+                return False  # what is asked about is struck out already
+            struck, finished = self._broken_by_a_step(until)
+            known[self._name] = self.apart & ~struck
+            if finished and not struck.any():
+                settled.add(self._name)
+        return self._name in settled
 
     @cached_property
     def _arrays(self) -> tuple[Any, ...]:
@@ -133,8 +136,8 @@ class Exclusions:
 
     def _never_seen(self, until: float) -> Flags:
         """Every two sides of different devices that no run has shown together."""
-        stop, quiet, runs, novelty = min(until, time.monotonic() + SEEN_S), 0, Runs(self.step), Novelty(self.of)
-        for words in runs.values(self.sides, stop):
+        quiet, runs, novelty = 0, Runs(self.step), Novelty(self.of)
+        for words in runs.values(self.sides, until):
             lanes = novelty.lanes(words)
             runs.favour(lanes)
             quiet = 0 if lanes.any() else quiet + 1
@@ -163,13 +166,14 @@ class Exclusions:
         side_of[sides >> 1] = np.arange(len(sides))
         return side_of
 
-    def _broken_by_a_step(self, apart: Flags, until: float) -> Flags | None:
-        """The pairs that one step brings together; None when the time is over."""
+    def _broken_by_a_step(self, until: float) -> tuple[Flags, bool]:
+        """The pairs that one step brings together, and whether all are among them; not where the time is over."""
         import numpy as np
 
+        apart = self.apart
         struck, doubts = np.zeros_like(apart), self._doubtful(apart)
         if not doubts.any():
-            return struck
+            return struck, True
         step, solver = self.step, self._solver(apart, [*self.after, *self.step.demands])
         solver.append_formula([[one] for one in step.assumed_after])
         now, after = ([step.variable(one) for one in of] for of in (self.sides, self.after))
@@ -181,14 +185,14 @@ class Exclusions:
                     solver.add_clause([-guard, *(after[other] for other in others.tolist())])
                     if not solver.solve([guard, -now[one], after[one]]):
                         break
-                    if time.monotonic() > until:
-                        return None
                     model = solver.get_model()
                     held = np.array([model[abs(v) - 1] == v for v in after])
                     struck |= apart & held[:, None] & held[None, :]
+                    if time.monotonic() > until:
+                        return struck, False
         finally:
             solver.delete()
-        return struck
+        return struck, True
 
     def _solver(self, apart: Flags, literals: list[int]) -> Any:
         """One step from a state in which the pairs are apart, as far as some literals depend on it."""
