@@ -396,3 +396,16 @@ def test_loads_that_no_fuse_stands_in_front_of_are_named(size: str, guarded: boo
 
     assert warning.startswith("no fuse in front of K2: ")
     assert guarded is ("its own limit of 5.5 A protects the wires" in warning)
+
+
+def test_a_coil_behind_a_run_that_is_too_long_falls_short() -> None:
+    """W1 of the lift station at 42 m leaves K1 its volts; at 4200 m less than the 19.2 V from which it surely works."""
+    text = Path("examples/orchard/lift-station.panel").read_text(encoding="utf-8")
+    near, far = (
+        pw.size(pw.read(text.replace("5 x 1.5 mm2  42 m", f"5 x 1.5 mm2  {metres} m")).circuit) for metres in (42, 4200)
+    )
+    (good,), (short,) = (sheet.about("K1", "volts at the coil") for sheet in (near, far))
+
+    assert not good.falls_short
+    assert short.falls_short
+    assert short in far.shortfalls

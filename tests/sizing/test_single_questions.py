@@ -118,7 +118,7 @@ OPTIONAL = {("overload_row", "service_factor"), ("usual_site", "ambient_c"), ("u
             ("usual_site", "loaded")}  # fmt: skip
 
 
-@pytest.mark.parametrize(("name", "argument", "wrong"), wrong_numbers())
+@pytest.mark.parametrize(("name", "argument", "wrong"), tuple(wrong_numbers()))
 def test_a_wrong_number_is_told(name: str, argument: str, wrong: object) -> None:
     """Not a number, endless, far below nothing, with a unit, missing: the message says where, what, and a right one."""
     with pytest.raises(sizing.AskedWrongly) as told:

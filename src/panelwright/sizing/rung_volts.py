@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from ..circuit import Load
 from ..electrics import Solution, working_volts
-from .answers import Answer, Working, amount
+from .answers import Answer, Fitted, Working, amount
 from .control_circuits import ControlCircuit, Together, figured
 from .factors import factor
 
@@ -106,4 +106,9 @@ def _answer(circuit: ControlCircuit, at: AtCoil, runs: tuple[tuple[str, float], 
     if circuit.looked_at:
         warnings += (circuit.looked_at,)
     choice = f"{amount(at.volts, 'V')} ({amount(percent, '%', 3)})"
-    return Answer(tag, VOLTS, choice, at.volts, "V", tuple(workings), warnings=warnings)
+    by = " and ".join(name for name, _ in runs) or f"{circuit.device.tag}, no long wire"
+    fits = at.volts >= works_v
+    fitted = Fitted(
+        f"through {by}" if runs else f"from {by}", fits, f"{'not ' if fits else ''}below {amount(works_v, 'V')}"
+    )
+    return Answer(tag, VOLTS, choice, at.volts, "V", tuple(workings), (), fitted, warnings)

@@ -227,4 +227,8 @@ def _volts_at_step(circuit: ControlCircuit, at_step: Together) -> Answer:
     if percent < 100 * least.value:
         warnings = ("coils may not pull in at this step: take a larger transformer, or let the coils start one by one",)
     choice = f"{amount(found, 'V')} ({amount(percent, '%', 3)})"
-    return Answer(tag, STEP_VOLTS, choice, found, "V", workings, warnings=warnings)
+    fits = percent >= 100 * least.value
+    fitted = Fitted(
+        f"{tag} {amount(circuit.source.va, 'VA')}", fits, f"{'not ' if fits else ''}below {100 * least.value:g} %"
+    )
+    return Answer(tag, STEP_VOLTS, choice, found, "V", workings, (), fitted if circuit.source.va else None, warnings)
