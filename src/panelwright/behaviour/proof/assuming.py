@@ -134,9 +134,10 @@ def next_literal(cone: Cone, literal: int) -> int:
     return put_in_place(cone.model.gates, literal, becomes)
 
 
-def put_in_place(g: GateBuilder, literal: int, becomes: Mapping[int, int]) -> int:
-    """A literal with other literals in the place of some nodes."""
-    image: dict[int, int] = {0: 0}
+def put_in_place(g: GateBuilder, literal: int, becomes: Mapping[int, int], image: dict[int, int] | None = None) -> int:
+    """A literal with other literals in the place of some nodes. `image`: what was found before with the same ones."""
+    image = {} if image is None else image
+    image[0] = 0
     waiting = [literal >> 1]
     while waiting:
         node = waiting[-1]

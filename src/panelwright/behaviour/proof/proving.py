@@ -158,7 +158,7 @@ class _Proving:
 
     def _no_race(self) -> Proof:
         # what is asked for is a step, not a state: a walk through states would miss it
-        answer = decide_race(self.panel, self._symbolic, self.until)
+        answer = decide_race(self.panel, self.until)
         if answer.reason:
             return self._open(answer.reason, answer.assumed, 0, answer.engine)
         return Proof(

@@ -30,8 +30,8 @@ def conjuncts(gates: GateBuilder, literal: int) -> list[int]:
 
 
 def owner_of(name: str, tags: Container[str]) -> str:
-    """The device among some that a choice belongs to ("?move K1:timed", "?half fed K1 coil"); "" for none."""
-    words = [tag_of_input(word) for word in name.removeprefix("?").split()] if name.startswith("?") else []
+    """The device that a choice ("?move K1:timed") or a memory ("!K1 aged") belongs to, among some; "" for none."""
+    words = [tag_of_input(word) for word in name[1:].split()] if name.startswith(("?", "!")) else []
     return next((word for word in words if word in tags), "")
 
 
@@ -57,7 +57,7 @@ class Vicinity:
         for name, literal in self.gates.inputs.items():
             masks[literal >> 1] = self._place.get(owner_of(name, self._place), 0)
         for node, bit in self.bit_of.items():
-            masks[node] = self._place.get(bit.tag, 1)
+            masks[node] = self._place.get(bit.tag) or masks[node] or 1
         for node in range(1, len(left)):
             if left[node] != INPUT:
                 masks[node] = masks[left[node] >> 1] | masks[right[node] >> 1]
