@@ -164,8 +164,8 @@ CASES = [
     Case(CONVEYOR, ("1M chatters",), ("1M.A1 to 1M.A2: 120 V @ 2PB held",), "hums:1M", CHATTER),
     Case(
         CONVEYOR,
-        ("1M pulls in but the motor does not run",),
-        ("2FU.2 to 2FU.4: 0 V @ 2PB held",),
+        ("1M does not pull in",),
+        ("1DS.L2 to 1DS.L3: 480 V @ 2PB held", "1DS.T2 to 1DS.T3: 0 V @ 2PB held"),
         "own-switched-off:1DS",
         PRACTICE,
     ),
@@ -218,7 +218,7 @@ CASES = [
     Case(
         LIFT,
         ("Q1 does not pull in", "F13 is tripped @ SA1 at HAND"),
-        ("G1.+ to G1.-: 0 V @ SA1 at HAND", "G1.L to earth: open @ power off"),
+        ("G1.+ to G1.-: 0 V @ SA1 at HAND", "F13.1 to F13.3: 400 V @ SA1 at HAND"),
         "F13",
         PRACTICE,
     ),
