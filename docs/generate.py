@@ -9,6 +9,9 @@ Blocks, by the word after the fence:
     python    runs; the blocks of a page share their names; an `output` block after it is what it prints
     panel     a panel file without a mistake; a piece without a `panel` line has PREAMBLE behind it
     panel wrong   the same with mistakes; a `problem` block after it is what `check` says
+    file NAME     what the reader puts into a file of that name
+    added NAME    what he writes at its end
+    line NAME 15  what he makes of its lines from 15 on, as many as the block has
     sh        what is typed outside of Panelwright; only its first words are looked at
     text      nothing is done with it
 """
@@ -35,6 +38,7 @@ DOCS = ROOT / "docs"
 PREAMBLE = DOCS / "look-up" / "usual-devices.panel"
 ANSWERS = {"output", "problem"}
 KINDS = {"console", "python", "panel", "panel wrong", "sh", "text", *ANSWERS}
+WRITTEN = re.compile(r"(file|added|line) (\S+)(?: (\d+))?")
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,10 +101,27 @@ def answers(text: str) -> list[Block]:
             said = run_python(block.text, names)
         elif block.kind in ("panel", "panel wrong"):
             said = panel_says(block.text, code_above(text, block))
+        elif WRITTEN.fullmatch(block.kind):
+            write(block)
         elif block.kind in ANSWERS:
             block = replace(block, lines=tuple(said.rstrip("\n").splitlines()))
         fresh.append(block)
     return fresh
+
+
+def write(block: Block) -> None:
+    """Do in the workplace what the reader does in his editor."""
+    match = WRITTEN.fullmatch(block.kind)
+    assert match is not None
+    how, path, line = match[1], Path(match[2]), match[3]
+    before = path.read_text(encoding="utf-8") if how != "file" else ""
+    if how == "line":
+        lines = before.splitlines(keepends=True)
+        lines[int(line) - 1 : int(line) - 1 + len(block.lines)] = [block.text]
+        before, text = "".join(lines), ""
+    else:
+        text = block.text
+    path.write_text(before + text, encoding="utf-8")
 
 
 def console(lines: tuple[str, ...]) -> Iterator[str]:

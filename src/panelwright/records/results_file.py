@@ -56,6 +56,6 @@ def form_text(kind: str, title: str, lines: Iterable[tuple[str, str]]) -> str:
     """A file to type results into: (what is done, what must be) of each line as a remark beside its number."""
     head = "\n".join(f"{name}: {kind if name == 'sheet' else ''}".rstrip() for name in HEAD)
     rows = "\n".join(
-        f"{number}:{'':12}# {do}{' -> ' if expect else ''}{expect}" for number, (do, expect) in enumerate(lines, 1)
+        f"{f'{number}:':16}# {do}{' -> ' if expect else ''}{expect}" for number, (do, expect) in enumerate(lines, 1)
     )
     return f"# {title}\n# Type each result after the number of its line: ok, no, 24 V, 0.3 ohm, open.\n{head}\n{rows}\n"
