@@ -266,6 +266,34 @@ def test_pvc_copper_by_method_b2_at_every_ambient() -> None:
         assert [int(line[at]) for line in lines] == [round(amps[float(line[0])]) for line in lines]
 
 
+# Capacities of methods B2 and C by ambient in small sizes: easymanua.ls, page 92; 17.5 A is printed 17.
+SMALL_BY_AMBIENT = """
+method mm2 30 40 45 50 55
+B2 1.5 15 13 12 11 9
+B2 2.5 20 17 16 14 12
+C 1.5 17 15 14 12 11
+C 2.5 24 21 19 17 15
+C 4 32 28 25 23 20
+C 6 41 36 32 29 25
+C 10 57 50 45 40 35
+C 16 76 66 60 54 46
+C 25 96 84 76 68 59
+C 35 119 104 94 84 73
+"""
+
+
+@pytest.mark.parametrize("line", SMALL_BY_AMBIENT.strip().splitlines()[1:])
+def test_pvc_copper_by_methods_b2_and_c_in_small_sizes(line: str) -> None:
+    """Each of the fifty cells within the ampere to which they are rounded there, some down and some up."""
+    method, area, *printed = line.split()
+    region = code("IEC 60364")
+    for ambient, amps in zip((30, 40, 45, 50, 55), printed, strict=True):
+        site = usual_site(region, ambient_c=float(ambient), method=method)
+        found = next(one.amps for one in sizes(1, region, site) if one.area_mm2 == float(area))
+
+        assert abs(found - int(amps)) < 1
+
+
 def test_rise_of_a_sealed_box_of_48_by_36_by_16_in() -> None:
     """300 W: 42.7 ft2, 7.0 W/ft2, about 30 F off the chart. (elliottelectric.com heat dissipation guide)"""
     area = outside_area_ft2(48, 36, 16)
