@@ -174,8 +174,9 @@ class Standings:
         """The standing in words, only what differs from rest ("S2 pressed, K1 in")."""
         words = {"push": "pressed", "latched push": "pressed", "field": "made", "trip": "tripped", "switch": "on"}
         said: list[str] = []
+        states = self.states(found)
         for device in self.circuit.devices:
-            state = self.states(found)[device.tag]
+            state = states[device.tag]
             sort = device.mechanism.sort
             if state.at and state.at != device.mechanism.start and device.mechanism.positions:
                 said.append(f"{device.tag} at {state.at}")
