@@ -196,6 +196,21 @@ def test_a_mistake_is_marked_as_it_is_typed(bench: Running, open_page: Opens) ->
     assert page.locator(".drawn-from").count() == 1
 
 
+def test_undoing_ends_at_the_text_as_it_was_opened(bench: Running, open_page: Opens) -> None:
+    """However often one undoes, by key or by button, the file never goes; and it counts as saved again."""
+    page = open_page(bench.panel())
+    type_text(page, "\n# one more")
+    wait_js(page, "document.querySelector('.edit-head small').textContent === 'not saved'")
+    for _ in range(3):
+        page.keyboard.press("Control+z")
+        page.get_by_role("button", name="Undo").click()
+    wait_js(page, "document.querySelector('.edit-head small').textContent === 'saved'")
+    page.get_by_role("button", name="Redo").click()
+    wait_js(page, "document.querySelector('.edit-head small').textContent === 'not saved'")
+
+    assert page.inner_text("#title") == "Orchard well pump"
+
+
 def test_a_new_rung_is_drawn_as_it_is_typed(bench: Running, open_page: Opens) -> None:
     """The circuit follows the text, and what was done so far is done again on the new circuit."""
     page = open_page(bench.panel())

@@ -67,6 +67,7 @@ export function editHead() {
   const mistakes = facts.problems.filter((one) => one.severity === "mistake").length;
   return html`<div class="with-button edit-head"><h2>${facts.panel.file || "Text"} <small>${facts.saved ? "saved" : "not saved"}</small></h2>
       <span class="count">${mistakes ? `${mistakes} ${mistakes === 1 ? "mistake" : "mistakes"}` : "no mistakes"}</span>
+      <button @click=${() => editor.does("Mod-z")}>Undo</button><button @click=${() => editor.does("Mod-y")}>Redo</button>
       <button id="save" class="strong" ?disabled=${facts.saved} @click=${save}>Save</button>
       <button ?disabled=${facts.saved} @click=${() => ask({ ask: "take" })}>Back to file</button></div>`;
 }

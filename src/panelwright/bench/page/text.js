@@ -92,6 +92,7 @@ export class TextEditor {
   constructor(parent, { send, save, moved }) {
     this.send = send;
     this.edition = 0;
+    this.opened = false;
     this.line = 0;
     this.moved = moved;
     const root = parent.attachShadow({ mode: "open" });
@@ -143,10 +144,16 @@ export class TextEditor {
   replace(text, edition) {
     this.edition = edition;
     if (text === this.text) return;
-    this.view.dispatch({
-      changes: { from: 0, to: this.view.state.doc.length, insert: text },
-      annotations: Transaction.remote.of(true),
-    });
+    const annotations = [Transaction.remote.of(true)];
+    if (!this.opened) annotations.push(Transaction.addToHistory.of(false)); // undoing never empties the file
+    this.opened = true;
+    this.view.dispatch({ changes: { from: 0, to: this.view.state.doc.length, insert: text }, annotations });
+  }
+
+  // Does what a key does ("Mod-z", "Mod-y"), for those who have no keyboard.
+  does(key) {
+    this.view.state.facet(keymap).flat().find((one) => one.key === key)?.run(this.view);
+    this.view.focus();
   }
 
   mark(problems) {
