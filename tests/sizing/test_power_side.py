@@ -246,3 +246,19 @@ def test_a_motor_without_horsepower_gets_no_size_by_horsepower() -> None:
 
     assert "horsepower-rated for the motor, 9.6 A at least" == contactor.choice
     assert "rated in horsepower: breaks 69.12 A with the rotor held" in [step.text for step in disconnect.workings]
+
+
+def test_the_sizes_of_ac_3_do_not_hold_for_a_motor_that_is_jogged() -> None:
+    """IEC 60947-4-1: AC-4 breaks the starting current; a contactor rated in AC-3 cannot be told to bear that."""
+    said = {"rules": "rules IEC 60204-1", "mains": "400 V 50 Hz", "wire": "2.5 mm2"}
+    devices = STARTER.format(fuse="16 A gG", overload="5.5 A to 8 A  set 6.8 A").replace("24 V dc", "24 V dc  12 A")
+    runs, jogs = (
+        one(sheet(devices, f"  M1  three-phase motor  3 kW  400 V  6.8 A{jogging}", PATH, **said), "Q1", "contactor")
+        for jogging in ("", "  jogging")
+    )
+
+    assert ("6.8 A at least in AC-3, usual size 7 A", "6.8 A at least in AC-4") == (runs.choice, jogs.choice)
+    assert runs.fitted is not None
+    assert jogs.fitted is not None
+    assert (True, None) == (runs.fitted.fits, jogs.fitted.fits)
+    assert "jogged, it breaks the starting current: 7.2 x 6.8 A each time" == jogs.workings[1].text

@@ -140,17 +140,40 @@ def _by_amps(stop: Stop, own: float) -> Fitted | None:
 
 def _iec_contactor(stop: Stop, amps: float, plate: Plate, job: Job, first: bool) -> Answer:
     own = amps * stop.share
-    category = "AC-4" if "jogging" in plate.words else "AC-2" if plate.kind == "wound-rotor" else "AC-3"
+    category = _category(plate)
+    words = (
+        f"{stop.share:g} x {in_amps(amps)} = {in_amps(own)}" if stop.share != 1 else f"{_does(category)} {in_amps(own)}"
+    )
+    steps: tuple[Working, ...] = (Working(words, job.region.clause("controller"), "IEC 60947-4-1", "from memory"),)
+    choice = f"{in_amps(own)} at least in {category}"
+    fitted = _by_amps(stop, own)
+    if category in AS_AC_3:
+        also = (Allowed("AC-4", "if the motor is jogged, inched or plugged (say so: jogging)"),) if first else ()
+        choice = f"{choice}, usual size {in_amps(usual_size(AC_3, own))}"
+        return Answer(stop.device.tag, CONTACTOR, choice, own, "A", steps, also if category == "AC-3" else (), fitted)
+    held = factor("starting current")
+    if category == "AC-4":
+        steps += (step(f"jogged, it breaks the starting current: {held.value:g} x {in_amps(own)} each time", held),)
+    if fitted is not None and fitted.fits:
+        fitted = replace(fitted, fits=None, why=f"its rating in {category} is not said, and is another than in AC-3")
+    warnings = (f"by the maker's table for {category}: the usual sizes are those of AC-3",)
+    return Answer(stop.device.tag, CONTACTOR, choice, own, "A", steps, (), fitted, warnings)
+
+
+AS_AC_3 = ("AC-3", "AC-2")  # categories in which contactors have the sizes of AC-3
+
+
+def _does(category: str) -> str:
+    return "carries" if category == "AC-4" else "breaks"
+
+
+def _category(plate: Plate) -> str:
+    """The utilisation category of a motor's contactor. Source: IEC 60947-4-1 Table 1."""
     if plate.kind == "dc":
-        category = "DC-3"
-    size = usual_size(AC_3, own)
-    words = f"{stop.share:g} x {in_amps(amps)} = {in_amps(own)}" if stop.share != 1 else f"breaks {in_amps(own)}"
-    jogged = Allowed("AC-4", "if the motor is jogged, inched or plugged (say so: jogging)")
-    also = (jogged,) if category == "AC-3" and first else ()
-    return Answer(
-        stop.device.tag, CONTACTOR, f"{in_amps(own)} at least in {category}, usual size {in_amps(size)}", own, "A",
-        (Working(words, job.region.clause("controller"), "IEC 60947-4-1", "from memory"),), also, _by_amps(stop, own),
-    )  # fmt: skip
+        return "DC-5" if "jogging" in plate.words else "DC-3"
+    if "jogging" in plate.words:
+        return "AC-4"
+    return "AC-2" if plate.kind == "wound-rotor" else "AC-3"
 
 
 def disconnect_answer(route: Route, current: Current, job: Job) -> Answer:
