@@ -1,4 +1,4 @@
-"""Writes docs/look-up/tables.md from the tables that sizing and the checks go by."""
+"""Writes docs/look-up/tables.md from the tables that sizing, the checks and the electrics go by."""
 
 from __future__ import annotations
 
@@ -9,11 +9,12 @@ from pathlib import Path
 
 from panelwright.catalog.tables import remarks
 from panelwright.checks.limits import FILE as LIMITS
+from panelwright.electrics.shorts import FUSING
 from panelwright.sizing.tables import FOLDER
 
 HEAD = """# Tables of sizing
 
-Written by `python3 dev.py docs` from the data files of sizing and of the checks; do not edit.
+Written by `python3 dev.py docs` from the data files of sizing, checks and electrics; do not edit.
 
 What [sizing](../how/size.md) looks up, with the source of each row and how far it was checked:
 
@@ -35,7 +36,7 @@ CHAPTERS = {
     "Conductors": "ampacity ambient_30c bundling ampacity_machine ambient_machine grouping_machine "
     "ampacity_installation ambient_installation smallest_area conductor_resistance_awg conductor_impedance_awg "
     "conductor_resistance_mm2 torque torque_slot torque_socket",
-    "Protective conductors, short circuits, earth faults": "equipment_earth protective_conductor fuse_gates "
+    "Protective conductors, short circuits, earth faults": "equipment_earth protective_conductor fuse_gates fusing "
     "breaker_let_through earth_fault_times loop_impedance_taken assumed_short_circuit",
     "Control circuits": "control_device control_conductors transformer_inrush transformer_devices supply_sizes "
     "contact_codes_ac contact_codes_dc utilisation typical_contacts",
@@ -56,7 +57,7 @@ NAMES = {
 
 def tables_page() -> str:
     """The whole page: a list by chapters, then each table."""
-    paths = {path.stem: path for path in [*FOLDER.glob("*.csv"), *LIMITS.parent.glob("*.csv")]}
+    paths = {path.stem: path for path in [*FOLDER.glob("*.csv"), *LIMITS.parent.glob("*.csv"), FUSING]}
     chapters = {title: [paths.pop(name) for name in names.split()] for title, names in CHAPTERS.items()}
     if paths:
         chapters["Others"] = sorted(paths.values())

@@ -4,12 +4,18 @@ from __future__ import annotations
 
 from collections import defaultdict, deque
 from dataclasses import dataclass
+from functools import cache
+from math import inf
+from pathlib import Path
 from typing import TYPE_CHECKING
+
+from ..catalog.tables import TableRow, read_table
 
 if TYPE_CHECKING:
     from .elements import Feed, Switch
     from .solving import Settling
 
+FUSING = Path(__file__).parent / "fusing.csv"
 ALL_OF_IT = 0.5  # of what a supply gives into a dead short; two phases of three make 0.87
 
 
@@ -42,9 +48,21 @@ class Overload:
     blows: bool
 
 
+class FusingRow(TableRow, frozen=True, forbid_unknown_fields=True, kw_only=True):
+    """Fuses up to a rating, and how many times their rating surely opens them."""
+
+    rated_max_a: float = inf
+    times: float
+
+
+@cache
+def _fusing() -> tuple[FusingRow, ...]:
+    return read_table(FUSING, FusingRow)
+
+
 def fusing_amps(rating_a: float) -> float:
-    """Amps at which a fuse surely opens within its conventional time. Source: IEC 60269-1, gG, from memory."""
-    return rating_a * (2.1 if rating_a <= 4 else 1.9 if rating_a < 16 else 1.6)
+    """Amps at which a fuse surely opens within its conventional time, by `fusing.csv`."""
+    return rating_a * next(row.times for row in _fusing() if rating_a <= row.rated_max_a)
 
 
 def shorts_in(settling: Settling) -> tuple[Short, ...]:
