@@ -147,3 +147,14 @@ def test_no_conductor_below_1_0_is_laid_in_parallel() -> None:
     count, conductor = in_parallel(766, nec, usual_site(nec))
 
     assert (2, "600 kcmil", 420) == (count, conductor.name, conductor.amps)
+
+
+def test_the_nameplate_of_the_panel() -> None:
+    """Volts, phases, frequency, full-load current, largest motor: NEC 409.110, IEC 60204-1 16.4 (from memory)."""
+    panels = [pw.read_file(f"examples/orchard/{name}.panel").circuit for name in ("lift-station", "grader-conveyor")]
+    tags = ("L", "LV")
+    plates = [one(pw.size(panel), tag, "nameplate of the panel") for panel, tag in zip(panels, tags, strict=True)]
+
+    assert ["400 V, 3 phases, 50 Hz, full-load current 13.9 A, largest motor 3 kW, 6.8 A",
+            "480 V, 3 phases, 60 Hz, full-load current 7.91 A, largest motor 5 hp, 7.6 A"] == [
+                plate.choice for plate in plates]  # fmt: skip

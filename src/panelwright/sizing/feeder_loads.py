@@ -64,13 +64,13 @@ class Feeder:
 
 
 def feeders_of(
-    routes: Sequence[Route], currents: Sequence[Current], job: Job
+    routes: Sequence[Route], currents: Sequence[Current], job: Job, *, least: int = 2
 ) -> Iterator[Feeder | tuple[str, tuple[Missing, ...]]]:
-    """Each supply that feeds more than one load, a motor among them; (tag, missing) where a current is not known."""
+    """Each supply with at least `least` loads, a motor among them; (tag, missing) where a current is not known."""
     for supply in dict.fromkeys(tag for route in routes for tag in route.supplies):
         fed = _one_winding_each([(r, c) for r, c in zip(routes, currents, strict=True) if supply in r.supplies])
         others = tuple(_other_loads(supply, job))
-        if len(fed) + len(others) < 2:
+        if len(fed) + len(others) < least:
             continue
         unknown = tuple(dict.fromkeys(missing for _, current in fed for missing in current.missing))
         if unknown:

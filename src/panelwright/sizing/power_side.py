@@ -16,6 +16,7 @@ from .groups import group_answers
 from .heat import heat_answers
 from .job import Job
 from .motors import Current, full_load, full_load_answer
+from .nameplate import nameplate_answers
 from .overloads import overload_answers
 from .protection import DEVICE, Behind, device_answer
 from .routes import Route, routes_of
@@ -35,6 +36,7 @@ def power_parts(job: Job) -> tuple[Part, ...]:
     whole = {
         "Groups of motors": _inside("groups", GROUP, lambda: group_answers(routes, currents, job)),
         "Feeder": _inside("feeder", LOAD, lambda: feeder_answers(routes, currents, job)),
+        "Nameplate": nameplate_answers(routes, currents, job),
         "Short-circuit rating": rating_answers(routes, job),
         "Heat in the enclosure": heat_answers(routes, currents, job),
         "Power terminals": _inside("terminals", TORQUE, lambda: torque_answers(routes) if job.american else ()),
