@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from panelwright.behaviour import Paces, Run, UnclearPlace
 from panelwright.circuit import Do
+from panelwright.language import read
+from panelwright.wiring import wire
 from tests.panels import well_pump
 
 from .small_panels import moves, panel, said, start, work
 
+VENTILATOR = Path(__file__).parents[2] / "examples" / "circuits" / "c14-two-speed-ventilator.panel"
 RELAY = "pulls in 15 ms  drops out 10 ms  travels 3 ms"
 
 
@@ -320,3 +325,13 @@ def test_what_cannot_be_done_is_said() -> None:
         Run(well_pump()).do(Do("press", ("S9",)))
     with pytest.raises(ValueError, match="nothing can be done that is called juggle"):
         Run(well_pump()).do(Do("juggle", ("S1",)))
+
+
+@pytest.mark.parametrize("start", ["S2", "S3"])
+def test_a_motor_of_two_speeds_runs_at_either(start: str) -> None:
+    """Two sets of windings, one contactor each: the motor runs when either has its volts."""
+    run = Run(wire(read(VENTILATOR.read_text(encoding="utf-8")).circuit))
+    stopped = run.state.word("M1", "running")
+    run.do(Do("tap", (start,)))
+
+    assert ("stopped", "running forward") == (stopped, run.state.word("M1", "running"))

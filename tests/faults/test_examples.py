@@ -9,7 +9,7 @@ import pytest
 
 import panelwright as pw
 from panelwright.faults import fault_list
-from panelwright.faults.effects import EffectMaker, EffectTable, cells_of
+from panelwright.faults.effects import Effect, EffectMaker, EffectTable, cells_of
 from panelwright.faults.proving import Prover
 from panelwright.faults.spread import effect_table
 
@@ -44,8 +44,9 @@ def test_promises_with_faults_come_out_as_the_file_says(path: Path) -> None:
 
 @each
 def test_a_sample_of_faults_is_answered(path: Path) -> None:
-    """Every cell is an answer; what is not decided says why, what is broken says how."""
-    wiring = pw.wire(pw.read_file(path).circuit)
+    """Every cell is an answer; what is not decided says why, what is broken says how, and fails as a trial."""
+    text = path.read_text(encoding="utf-8")
+    wiring = pw.wire(pw.read(text).circuit)
     maker, faults = EffectMaker(wiring, seconds=1.0), fault_list(wiring)
     for one in faults[:: len(faults) // SAMPLE + 1]:
         effect = maker.effect(one)
@@ -53,6 +54,19 @@ def test_a_sample_of_faults_is_answered(path: Path) -> None:
         assert len(maker.columns) == len(effect.cells), one.words
         assert [] == [cell for cell in effect.cells if cell.outcome == "not decided" and not cell.why], one.words
         assert [] == [cell for cell in effect.cells if cell.outcome == "broken" and not cell.story], one.words
+        assert [] == [trial for trial in trials_of(effect) if not fails_in(text, trial)], one.words
+
+
+def trials_of(effect: Effect) -> list[str]:
+    """Trials that show how a fault breaks promises."""
+    return [cell.trial for cell in effect.cells if cell.trial]
+
+
+def fails_in(text: str, trial: str) -> bool:
+    """Whether a trial put into a file is read, and fails there at something that it expects."""
+    reading = pw.read(f"{text}\n{trial}\n")
+    result = pw.try_trials(reading.circuit)[-1] if reading.ok else None
+    return result is not None and any(failure.problem.code == "trial-failed" for failure in result.failures)
 
 
 @pytest.mark.long
@@ -77,3 +91,13 @@ def test_every_fault_of_every_example_is_answered(path: Path) -> None:
 
     assert len(fault_list(pw.wire(pw.read_file(path).circuit))) == len(table.effects)
     assert undecided <= 0.2 * len(table.effects), f"{undecided} of {len(table.effects)} not decided"
+
+
+@pytest.mark.long
+@each
+def test_ways_to_break_a_promise_fail_as_trials(path: Path) -> None:
+    """All but a few: where only a very slow device against a very quick one breaks it, no trial may be found."""
+    broken = [cell for effect in table_of(path).effects for cell in effect.cells if cell.outcome == "broken"]
+    untold = sum(not cell.trial for cell in broken)
+
+    assert untold <= 0.05 * len(broken), f"{untold} of {len(broken)} without a trial"

@@ -33,6 +33,17 @@ def test_every_sentence_puts_in_the_fault_it_names(path: Path) -> None:
         network.edited(injected.edits)
 
 
+@pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
+def test_every_sentence_may_stand_in_a_trial_of_the_file(path: Path) -> None:
+    """As the how-to promises: what the list says, after the word fault, in the file as it was written."""
+    text = path.read_text(encoding="utf-8")
+    listed = fault_list(pw.read(text).circuit)
+    reading = pw.read("\n".join([text, 'trial "All of them"', *(f"  fault {one.words}" for one in listed)]))
+
+    assert [] == [problem.message for problem in reading.problems if problem.severity == "mistake"]
+    assert [one.fault for one in listed] == [s.fault for s in reading.circuit.trials[-1].steps if isinstance(s, Inject)]
+
+
 def test_the_examples_have_every_kind() -> None:
     """No kind is only on paper."""
     met = {one.kind for path in EXAMPLES for one in fault_list(pw.read_file(path).circuit)}

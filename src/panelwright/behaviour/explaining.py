@@ -70,9 +70,7 @@ def _dead_supply(state: PanelState, tag: str) -> Iterator[str]:
 
 
 def _why_motor(state: PanelState, tag: str) -> str:
-    motor = state.circuit.by_tag[tag].motors[0]
-    answer = state.solution.motor(f"{tag}.{motor.name}")
-    low, high = answer.volts
+    low, high = state.motor_answer(state.circuit.by_tag[tag]).volts
     across = volts_text(high) if high - low < 1 else f"{volts_text(low)} to {volts_text(high)}"
     return f"the windings of {tag} have {across}"
 

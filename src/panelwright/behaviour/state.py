@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 from ..circuit import AllOf, AnyOf, Circuit, Condition, Device, Fuse, Is, Load, Not
-from ..electrics import DeviceState, Network, Position, Solution
+from ..electrics import DeviceState, MotorAnswer, Network, Position, Solution
 from .stands import MOVING, OPERATED, REST, Stand
 from .timers import is_timer
 
@@ -115,9 +115,13 @@ class PanelState:
         return words[("full", "none", "partial").index(self._verdict(device))]
 
     def _motor_word(self, device: Device) -> str:
-        states = [self.solution.motor(f"{device.tag}.{motor.name}").state for motor in device.motors]
-        state = states[0] if states else "stopped"
+        state = self.motor_answer(device).state if device.motors else "stopped"
         return f"running {state}" if state in ("forward", "reverse") else state
+
+    def motor_answer(self, device: Device) -> MotorAnswer:
+        """What a motor does; of several sets of windings (two speeds), what the one does that turns it, or hums."""
+        answers = [self.solution.motor(f"{device.tag}.{motor.name}") for motor in device.motors]
+        return min(answers, key=lambda answer: ("forward", "reverse", "hums", "stopped").index(answer.state))
 
     def _is_blown(self, device: Device) -> bool:
         fuses = (f"{device.tag}.{part.name}" for part in device.parts if isinstance(part, Fuse))

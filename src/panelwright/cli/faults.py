@@ -199,7 +199,7 @@ def _cell_values(cell: Cell) -> dict[str, Any]:
     values: dict[str, Any] = {"outcome": cell.outcome}
     if cell.story:
         values["story"] = list(cell.story)
-    return values | ({"why": cell.why} if cell.why else {})
+    return values | {name: value for name, value in (("trial", cell.trial), ("why", cell.why)) if value}
 
 
 def _drawn(paper: Paper, table: EffectTable, out: str | None) -> Iterator[str]:
@@ -268,12 +268,13 @@ def _spread_out(paper: Paper, table: EffectTable, out: str | None) -> Iterator[s
     ]  # fmt: skip
     columns = tuple(column.promise.text for column in table.columns)
     reasons = [
-        (effect.fault.words, column.promise.text, cell.outcome, " ".join(cell.story) or cell.why)
+        (effect.fault.words, column.promise.text, cell.outcome, " ".join(cell.story) or cell.why, cell.trial)
         for effect in table.effects
         for column, cell in zip(table.columns, effect.cells, strict=True)
         if cell.outcome in ("broken", "not decided")
     ]
     pages = [Page("Faults", (*heads, *columns), faults)]
-    pages.append(Page("How and why", ("fault", "promise", "outcome", "how it breaks, or why it is open"), reasons))
+    heads = ("fault", "promise", "outcome", "how it breaks, or why it is open", "trial that fails")
+    pages.append(Page("How and why", heads, reasons))
     write_spreadsheet(path, pages)
     yield f"The spreadsheet is {path}."

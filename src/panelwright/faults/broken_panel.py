@@ -31,10 +31,36 @@ NEEDS_MEMORY = "what it does depends on what was done before it"
 
 @dataclass(frozen=True)
 class BrokenPanel:
-    """`panels`: every way in which the fault can stand (a jam: in or out). `why_open`: why none can be proved."""
+    """`panels`: every way in which `faults` can stand (a jam: in or out). `why_open`: why none can be proved."""
 
     panels: tuple[Panel, ...] = ()
     why_open: str = ""
+    faults: tuple[Fault, ...] = ()
+
+    def standing(self, panel: Panel) -> tuple[Fault, ...]:
+        """The faults as they stand in one of the panels: a jam as a device that is stuck in, or out."""
+        return tuple(_as_it_stands(fault, panel) for fault in self.faults)
+
+
+def held_contacts(circuit: Circuit, fault: Fault) -> Iterator[Fault]:
+    """A button or switch that is stuck, as contacts that are; any other fault as it is.
+
+    The hand still does what it does, and so the state of the button is that of the hand.
+    """
+    device = circuit.by_tag.get(fault.subject)
+    if not fault.form.startswith("stuck ") or device is None or device.loads:
+        yield fault
+        return
+    operated = fault.form.removeprefix("stuck ") in ("pressed", "made", "tripped")
+    for contact in device.contacts:
+        closed = operated == (contact.form == "no")
+        yield Fault("stuck closed" if closed else "stuck open", f"{device.tag}.{contact.name}")
+
+
+def _as_it_stands(fault: Fault, panel: Panel) -> Fault:
+    if fault.form != "jams" or fault.subject not in panel.stuck:
+        return fault
+    return replace(fault, form="stuck in" if panel.stuck[fault.subject] else "stuck out")
 
 
 class Bench:
@@ -53,14 +79,14 @@ class Bench:
     def broken(self, fault: Fault) -> BrokenPanel:
         """The panel with this fault."""
         if fault.form == "assumption broken":
-            return self._without_assumption(int(fault.subject))
+            return self._without_assumption(fault)
         injected = inject(self.circuit, fault)
         if isinstance(injected, Problem):
             return BrokenPanel(why_open=injected.message)
-        return self.with_injected(injected)
+        return self.with_injected(injected, (fault,))
 
-    def with_injected(self, injected: Injected) -> BrokenPanel:
-        """The panel with one fault or several."""
+    def with_injected(self, injected: Injected, faults: tuple[Fault, ...]) -> BrokenPanel:
+        """The panel with one fault or several; `injected` is what they do."""
         why_open = _why_open(injected)
         if why_open:
             return BrokenPanel(why_open=why_open)
@@ -69,7 +95,8 @@ class Bench:
         except UnknownPlace as nowhere:
             return BrokenPanel(why_open=str(nowhere))
         ways = [dict(way) for way in self._ways(injected)]
-        return BrokenPanel(tuple(tripping(Panel(network, way, injected)) for way in ways))
+        panels = tuple(tripping(Panel(network, way, injected)) for way in ways)
+        return BrokenPanel(panels, faults=faults)
 
     def _ways(self, injected: Injected) -> list[list[tuple[str, bool]]]:
         """Where faults can hold coil devices; a jam holds one where it is: in, or out."""
@@ -109,10 +136,10 @@ class Bench:
             devices.append(replace(device, parts=parts))
         return Network(replace(self.wiring, circuit=replace(self.circuit, devices=tuple(devices))))
 
-    def _without_assumption(self, number: int) -> BrokenPanel:
-        kept = tuple(s for at, s in enumerate(self.circuit.assumptions, 1) if at != number)
+    def _without_assumption(self, fault: Fault) -> BrokenPanel:
+        kept = tuple(s for at, s in enumerate(self.circuit.assumptions, 1) if at != int(fault.subject))
         circuit = replace(self.circuit, assumptions=kept)
-        return BrokenPanel((decided(Panel(Network(replace(self.wiring, circuit=circuit)))),))
+        return BrokenPanel((decided(Panel(Network(replace(self.wiring, circuit=circuit)))),), faults=(fault,))
 
 
 def _why_open(injected: Injected) -> str:

@@ -9,6 +9,7 @@ from typing import Literal
 from ..behaviour.proof.asking import atoms_of
 from ..behaviour.proof.panel import Panel
 from ..behaviour.proof.proving import Proof
+from ..behaviour.typed import typed_trial
 from ..circuit import Circuit, Is, Sentence
 from ..wiring import Wiring
 from .alike import key_of
@@ -43,11 +44,15 @@ class Column:
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """One promise with one fault. `story`: how it breaks, in words; `why`: why it is not decided."""
+    """One promise with one fault. `story`: how it breaks, in words; `why`: why it is not decided.
+
+    `trial`: the same as a trial of the panel file, which fails; "" where none was found that does.
+    """
 
     outcome: Outcome
     story: tuple[str, ...] = ()
     why: str = ""
+    trial: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -121,9 +126,10 @@ class EffectMaker:
             return Cell("not asked", why="the panel does not keep it even without a fault")
         if broken.why_open:
             return Cell("not decided", why=broken.why_open)
-        proof = self.prover.on(broken, column.promise, self.seconds)
+        proof = self.prover.tried(self.prover.on(broken, column.promise, self.seconds))
         at_once = (AT_ONCE,) if proof.outcome == "broken" else ()
-        return Cell(proof.outcome, proof.story or at_once, proof.reason)
+        trial = typed_trial(proof.trial) if proof.trial and proof.fails else ""
+        return Cell(proof.outcome, proof.story or at_once, proof.reason, trial)
 
 
 def promises_of(circuit: Circuit) -> tuple[Sentence, ...]:

@@ -276,7 +276,7 @@ class Meanings:
         device = self.names.device(tag, self.place(name, span))
         if device is None or not part or not self.names.is_known(device) or (tag, part) in self.names.written:
             return
-        if self.names.may_be_written(tag):
+        if self.names.may_be_written(tag) or _is_made_to_order(device, part):
             return
         written = [use.part for use in self.uses.get(tag, ())]
         known = dict.fromkeys([*written, *(p.name for p in device.parts), *device.terminals, "supply", "poles"])
@@ -300,6 +300,11 @@ class Meanings:
                 self.place(name, span),
             )
         )  # fmt: skip
+
+
+def _is_made_to_order(device: Device, part: str) -> bool:
+    """Contacts of a selector get their marks when the rungs are wired; until then any mark may be one."""
+    return bool(device.mechanism.positions) and re.fullmatch(r"\d+(-\d+)?", part) is not None
 
 
 def _named(tag: str, parts: list[str]) -> str:

@@ -26,6 +26,7 @@ OPPOSITE |= {other: one for one, other in OPPOSITE.items()}
 MOST_WAITS = 40  # set times that run out between two things done
 WAIT_STEP_S = 0.1  # waits are told in whole tenths of a second
 MOST_PACES = 150
+MOST_ROUNDS = 3  # of times that run out one after the other, once a course is over
 PACE_ENDS: tuple[Pace, ...] = ("slow", "fast")
 SLOW_S, QUICK_S = 0.1, 0.001  # of a device that is slower, or quicker, than any other near it
 COMES = (
@@ -81,11 +82,36 @@ def with_trial(network: Network, proof: Proof) -> Proof:
     if proof.outcome != "broken" or not proof.course:
         return proof
     usual = trial_of(network, proof.promise, proof.faults, proof.course)
-    for paces in _paces(network, proof):
-        trial = _otherwise(network, proof, paces) if paces else usual
-        if trial is not None and _fails(network, trial):
+    for trial in chain((usual,), _with_what_else(network, proof), _at_other_paces(network, proof)):
+        if _fails(network, trial):
             return replace(proof, trial=trial, fails=True)
     return replace(proof, trial=usual)
+
+
+def _with_what_else(network: Network, proof: Proof) -> Iterator[Trial]:
+    """The course with what goes wrong in it besides: a coil on part of its volts on the way, a short circuit, buzzing.
+
+    At the end, or after times have run out that run on.
+    """
+    if proof.promise.form == "no race":
+        return
+    builder = _built(network, proof.faults, proof.course)
+    if builder.doubted:
+        yield _named(proof.promise, builder.doubted)
+    for _ in range(MOST_ROUNDS):
+        wrong = [*[Expect("no short circuit")][: len(builder.run.shorts)], *_full_volts(builder.run.state)]
+        wrong += [Expect("no buzzing")][: len(builder.run.buzzes)]
+        if wrong:
+            yield _named(proof.promise, (*builder.steps, *wrong))
+        due = builder.run.timers_due()
+        if not due:
+            return
+        builder.do(Do("wait", seconds=_rounded_up(due[0][0] + SLOW_S)))
+
+
+def _at_other_paces(network: Network, proof: Proof) -> Iterator[Trial]:
+    trials = (_otherwise(network, proof, paces) for paces in _paces(network, proof))
+    return (trial for trial in trials if trial is not None)
 
 
 def _fails(network: Network, trial: Trial) -> bool:
@@ -105,10 +131,9 @@ def _otherwise(network: Network, proof: Proof, paces: tuple[Fault, ...]) -> Tria
 
 
 def _paces(network: Network, proof: Proof) -> Iterator[tuple[Fault, ...]]:
-    """None out of the ordinary; then devices slow or quick: one, two slow, one slow and one quick; where seconds are
-    asked about, timers at the ends of their tolerance.
+    """Devices slow or quick: one, two slow, one slow and one quick; where seconds are asked about, timers at the ends
+    of their tolerance.
     """
-    yield ()
     if proof.course[-1].at_s is not None:
         yield from _ends_of_tolerance(network)
         return
@@ -140,6 +165,7 @@ class _Building:
         self.run = Run(network)
         self.faults = faults
         self.steps: list[Step] = []
+        self.doubted: tuple[Step, ...] = ()  # the steps up to where a coil first has part of its volts, expecting all
 
     def start(self, first: Moment) -> None:
         """Everything that is so before power comes on for the first time."""
@@ -162,6 +188,8 @@ class _Building:
         """Take a step and write it down."""
         self.run.do(step)
         self.steps.append(step)
+        if self.run.state.doubtful and not self.doubted:
+            self.doubted = (*self.steps, *_full_volts(self.run.state))
 
     def run_out(self, tags: list[str]) -> None:
         """Wait until the set times of these timers are over, of those that are running."""
@@ -243,7 +271,7 @@ def _forbidden(promise: Sentence, state: PanelState) -> Condition | None:
         return AllOf((condition, negation(promise.until)))
     if condition is None or promise.form not in ("only while", "exactly while", "only after"):
         return None
-    if promise.form == "only after" and any(state.holds(one) for one in states):
+    if promise.form == "only after" and (promise.seconds is not None or any(state.holds(one) for one in states)):
         return None  # it has come, and stands at the end
     if promise.form != "exactly while" or not state.holds(condition):
         any_state = states[0] if len(states) == 1 else AnyOf(states)
