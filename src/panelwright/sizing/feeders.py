@@ -94,7 +94,7 @@ def _taps(feeder: Feeder, chosen: Conductor, job: Job) -> tuple[Allowed, ...]:
     if len(feeder.motors) < 2:
         return ()
     own = factor("motor conductor").value * max(amps for _, amps in feeder.motors)
-    device = _largest_device(feeder, job)[1]
+    device = _largest_device(feeder, _sort_ahead(feeder), job)[1]
     if device is None:
         return ()
     found = []
@@ -114,18 +114,34 @@ def _taps(feeder: Feeder, chosen: Conductor, job: Job) -> tuple[Allowed, ...]:
 
 def _nec_device(feeder: Feeder, job: Job) -> Answer:
     """The largest branch device, of the feeder's kind, and the currents of the others; rounded down."""
-    total, size, steps, fitted_stop = _largest_device(feeder, job)
-    fitted = _at_most(fitted_stop, total) if fitted_stop else None
-    choice = f"at most {in_amps(size)}" if size is not None else ""
+    stop = _fitted_device(feeder)
+    sort = _sort_ahead(feeder)
+    total, size, steps = _largest_device(feeder, sort, job)
+    fitted = _at_most(stop, total) if stop else None
+    choice = f"at most {in_amps(size)} {KINDS[sort]}" if size is not None else ""
+    if stop is not None:
+        return Answer(feeder.supply, DEVICE, choice, size, "A", steps, fitted=fitted)
+    other = "time_delay_fuse" if sort == "inverse_time_breaker" else "inverse_time_breaker"
+    other_a = _largest_device(feeder, other, job)[1]
+    also = (Allowed(f"at most {in_amps(other_a)} {KINDS[other]}", "by its own percentage", other_a),) if other_a else ()
     ahead = "the file has none: it is what the supply of this panel may have at most"
-    warnings = () if fitted_stop else (ahead,)
-    return Answer(feeder.supply, DEVICE, choice, size, "A", steps, fitted=fitted, warnings=warnings)
+    return Answer(feeder.supply, DEVICE, choice, size, "A", steps, also, warnings=(ahead,))
 
 
-def _largest_device(feeder: Feeder, job: Job) -> tuple[float, float | None, tuple[Working, ...], Stop | None]:
-    """(sum, standard size not above it, steps, the feeder device of the file)."""
-    fitted_stop = next((stop for stop in feeder.shared if stop.device.kind in ("fuse", "breaker")), None)
-    sort = device_sort(fitted_stop.device)[0] if fitted_stop else "inverse_time_breaker"
+def _fitted_device(feeder: Feeder) -> Stop | None:
+    return next((stop for stop in feeder.shared if stop.device.kind in ("fuse", "breaker")), None)
+
+
+def _sort_ahead(feeder: Feeder) -> str:
+    """The kind of the feeder's device; of the largest motor's branch device where the file has no feeder device."""
+    largest = max(feeder.motors, key=lambda one: one[1])[0]
+    stop = _fitted_device(feeder) or largest.device
+    sort = device_sort(stop.device)[0] if stop and stop.device.kind in ("fuse", "breaker") else "inverse_time_breaker"
+    return sort if sort != "instantaneous_trip_breaker" else "inverse_time_breaker"
+
+
+def _largest_device(feeder: Feeder, sort: str, job: Job) -> tuple[float, float | None, tuple[Working, ...]]:
+    """(sum, standard size not above it, steps) for a feeder device of a kind."""
     shares = [
         Share(route.plate.tag, amps, branch_limit(amps, sort, job.region, motor_row(route.plate)).size_a)
         for route, amps in feeder.motors
@@ -140,7 +156,7 @@ def _largest_device(feeder: Feeder, job: Job) -> tuple[float, float | None, tupl
     if size is not None and size < total - SAME:
         down = f"next standard size down: {in_amps(size)}"
         steps.append(Working(down, job.region.clause("standard sizes"), "NEC 240.6(A)"))
-    return total, size, tuple(steps), fitted_stop
+    return total, size, tuple(steps)
 
 
 def _at_most(stop: Stop, total: float) -> Fitted | None:

@@ -98,22 +98,25 @@ def _nec(group: Group, job: Job) -> Answer:
     small = small_group_device([plate.hp for plate in plates], amps, plates[0].volts)
     rule = job.region.clause("group")
     summed = f"{in_amps(limits[0].size_a)} ({KINDS[sort]} for {plates[0].tag}) + {' + '.join(map(in_amps, amps[1:]))}"
-    steps = (
+    steps: tuple[Working, ...] = (
         *limits[0].workings,
         Working(f"{summed} = {in_amps(total)}; not rounded up", f"{rule}(C)", rule, "from memory"),
     )
-    choice = f"at most {in_amps(listed)}, all parts listed for a group" if listed is not None else ""
-    also = [Allowed(f"at most {in_amps(single)}", f"what the smallest motor alone may have: {rule}(B)", single)]
+    as_listed = Allowed(f"at most {in_amps(listed or 0.0)}, all parts listed for a group", f"{rule}(C)", listed)
+    as_single = Allowed(f"at most {in_amps(single)}", f"what the smallest motor alone may have: {rule}(B)", single)
+    ways = [as_single] if listed is None else [as_listed, as_single]
     if small is not None:
-        why = (
-            f"motors up to {factor('group small hp').value:g} hp and {factor('group small amps').value:g} A: {rule}(A)"
-        )
-        also.insert(0, Allowed(f"at most {in_amps(small)}", f"{why}, from memory", small))
+        most_hp, most_a = factor("group small hp").value, factor("group small amps").value
+        why = f"motors up to {most_hp:g} hp and {most_a:g} A: {rule}(A), from memory"
+        ways.append(Allowed(f"at most {in_amps(small)}, as a group of small motors", why, small))
+    best, *also = sorted(ways, key=lambda way: -(way.value or 0.0))
+    if best is not as_listed:
+        steps = (*steps, Working(f"{best.choice}: {best.why}", f"{rule}", rule, "from memory"))
     plain = max(single, small or 0.0)
     tap = f"1/{factor('tap long').value:g} of it up to {factor('tap long feet').value:g} ft"
     conductor = f"the conductor to each motor carries what the branch carries, or {tap}: {rule}(D)"
     return Answer(
-        group.device.tag, QUESTION, choice, listed, "A", steps, tuple(also),
+        group.device.tag, QUESTION, best.choice, best.value, "A", steps, tuple(also),
         _nec_fitted(group, plain, listed or 0.0, rule), (conductor,),
     )  # fmt: skip
 
