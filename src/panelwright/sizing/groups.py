@@ -106,12 +106,11 @@ def _nec(group: Group, job: Job) -> Answer:
     as_single = Allowed(f"at most {in_amps(single)}", f"what the smallest motor alone may have: {rule}(B)", single)
     ways = [as_single] if listed is None else [as_listed, as_single]
     if small is not None:
-        most_hp, most_a = factor("group small hp").value, factor("group small amps").value
-        why = f"motors up to {most_hp:g} hp and {most_a:g} A: {rule}(A), from memory"
-        ways.append(Allowed(f"at most {in_amps(small)}, as a group of small motors", why, small))
+        most_hp, most_a = factor("group small hp"), factor("group small amps").value
+        why = f"motors up to {most_hp.value:g} hp and {most_a:g} A"
+        ways.append(Allowed(f"at most {in_amps(small)}, as a group of small motors", f"{why}: {rule}(A)", small))
+        steps = (*steps, step(f"{why}: {in_amps(small)} at most", most_hp, f"{rule}(A)"))
     best, *also = sorted(ways, key=lambda way: -(way.value or 0.0))
-    if best is not as_listed:
-        steps = (*steps, Working(f"{best.choice}: {best.why}", f"{rule}", rule, "from memory"))
     plain = max(single, small or 0.0)
     tap = f"1/{factor('tap long').value:g} of it up to {factor('tap long feet').value:g} ft"
     conductor = f"the conductor to each motor carries what the branch carries, or {tap}: {rule}(D)"
