@@ -10,8 +10,6 @@ from panelwright.checks import RULES
 
 ROOT = Path(__file__).parents[2]
 PAGES = ROOT / "docs" / "checks"
-# these need more than a page shows: a clash or a crowded terminal comes about only in a large file
-WITHOUT_EXAMPLE = {"wire-number-clash", "too-many-conductors"}
 
 
 @pytest.fixture(scope="module")
@@ -31,9 +29,8 @@ def test_the_page_shows_the_mistake_and_its_cure(rule, generate):
 
     assert f"({rule.code})" in text.splitlines()[0]
     assert re.search(r"^Source: ", text, re.MULTILINE)
-    if rule.name not in WITHOUT_EXAMPLE:
-        assert rule.code in {problem.code for problem in generate.problems_in(blocks["panel wrong"])}
-        assert [] == [problem.code for problem in generate.problems_in(blocks["panel"])]
+    assert rule.code in {problem.code for problem in generate.problems_in(blocks["panel wrong"])}
+    assert [] == [problem.code for problem in generate.problems_in(blocks["panel"])]
 
 
 def test_codes_and_names_are_used_once():

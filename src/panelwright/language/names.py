@@ -122,6 +122,12 @@ class Names:
         """Note one use of a point."""
         self.points.setdefault(name, []).append(span or Span(1, 1))
 
+    def points_like_rails(self) -> None:
+        """A point with the name of a rail would be another wire with the same number."""
+        for rail, span in self.rails.items():
+            if rail in self.points:
+                self.problems.append(_point_like_rail(rail, self.points[rail][0], span))
+
     def lonely_points(self) -> None:
         """A point that is used once at the end of a rung is a wire that ends in the air."""
         unread = set(_POINT.findall(self.unread))
@@ -148,6 +154,15 @@ def _twice(code: str, what: str, span: Span, other: Span) -> Problem:
         code, f"{what} is declared twice, here and on line {other.line}",
         "every name may stand for one thing only; the first one is kept.", "give one of the two another name.",
         span, (("first declared here", other),),
+    )  # fmt: skip
+
+
+def _point_like_rail(rail: str, span: Span, declared: Span) -> Problem:
+    return Problem(
+        "PW031", f"the point @{rail} has the name of a rail",
+        "both are wires, and would carry the same number without being joined.",
+        f"give the point another name; if the rail is meant, let the rung start or end there: rungs from {rail} to ...",
+        span, (("the rail is named here", declared),),
     )  # fmt: skip
 
 

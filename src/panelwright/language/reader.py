@@ -264,6 +264,7 @@ def _circuit(draft: _Draft, entries: list[Entry]) -> Circuit:
     _check_places(draft)
     paths = [p for line, section in draft.paths if (p := _read_path(line, section, names)) is not None]
     rungs = [r for line, section in draft.rungs if (r := rung_of(line, section, names)) is not None]
+    names.points_like_rails()
     names.lonely_points()
     with_primaries(names, paths)
     supplies = [d for tag, d in names.devices.items() if tag in names.supplies]

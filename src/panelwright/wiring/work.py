@@ -44,6 +44,9 @@ def stages_of(joints: Sequence[Joint], where: Whereabouts) -> tuple[Stage, ...]:
     return tuple(Stage(headings[key], _near_to_near(found[key], where)) for key in sorted(found, key=turn))
 
 
+FLAT = ("plate", "door", "panel")  # what one works on; any other place is a room, a pit, a machine
+
+
 def _heading(here: str, side: str, there: str, other_side: str, hinged: Container[str]) -> str:
     """Where to work. A door is reached from its inside anyhow; on anything else the back has to be turned to."""
     if here != there:
@@ -56,7 +59,7 @@ def _heading(here: str, side: str, there: str, other_side: str, hinged: Containe
     if side != other_side:
         return f"On {place}, from the front to the back"
     if side == "front":
-        return f"On {place}"
+        return "In the field" if place == "field" else f"{'On' if place in FLAT else 'At'} {place}"
     if here in hinged:
         return f"On {place}, from its inside: left and right are exchanged"
     return f"Turn {place} over: from here on left and right are exchanged"
