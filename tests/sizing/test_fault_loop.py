@@ -112,3 +112,27 @@ def test_what_no_standard_says_is_left_to_the_maker() -> None:
 
     assert found.fitted is not None
     assert (None, "compare with what its maker prints") == (found.fitted.fits, found.fitted.why)
+
+
+def test_a_thin_conductor_is_told_which_size_bears_the_short_circuit() -> None:
+    """C 16 A, class 3 at 6 kA lets 42 kA2s through: root of 42 000 over 115 is 1.78 mm2, so 2.5 mm2."""
+    text = panel("C curve", "10 m", "fault current 6 kA")
+    thin = sheet(CABLE.format(curve="C curve", length="10 m").replace("4 G 2.5", "4 G 1.5"),
+                 "  M1  three-phase motor  3 kW  400 V  6.8 A", "  F1.poles  X1.1-2-3  M1",
+                 rules="rules IEC 60204-1", mains=FAULT, wire="2.5 mm2")  # fmt: skip
+    good, poor = (one(found, "M1", "let-through energy") for found in (text, thin))
+
+    assert () == good.also
+    assert ["2.5 mm2"] == [other.choice for other in poor.also]
+    assert poor.fitted is not None
+    assert poor.fitted.fits is None
+
+
+def test_a_motor_without_protective_conductor_is_told() -> None:
+    """The size is answered; what the file lacks is named with the line to write."""
+    found = one(simple("3 kW  400 V  6.8 A", rules="rules IEC 60204-1", mains=FAULT, wire="2.5 mm2", fuse="16 A gG"),
+                "M1", "protective conductor")  # fmt: skip
+
+    assert "2.5 mm2 copper" == found.choice
+    assert found.fitted is not None
+    assert (None, "the file leads none to M1; write one: PE  M1.PE") == (found.fitted.fits, found.fitted.why)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from ..circuit import Quantity
 from ..wiring import Wiring
 from .answers import Answer, Fitted, Working, amount, in_amps
@@ -52,10 +54,22 @@ def earth_for_line(line_mm2: float) -> tuple[float, ShareRow]:
 def earth_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -> Answer | None:
     """The protective conductor of a branch; None while what it goes by is not known."""
     fitted = fitted_earth(job.wiring, route.plate.tag)
-    if not job.american:
-        return _iec_earth(route, line, fitted, job) if line is not None else None
     amps = (rating_of(route.device.device) if route.device else None) or device.value
-    return _nec_earth(route, amps, line, fitted, job) if amps is not None else None
+    if job.american:
+        answer = _nec_earth(route, amps, line, fitted, job) if amps is not None else None
+    else:
+        answer = _iec_earth(route, line, fitted, job) if line is not None else None
+    return _led(answer, route, job) if answer is not None else None
+
+
+def _led(answer: Answer, route: Route, job: Job) -> Answer:
+    """The answer; where the file leads no conductor to the motor, it says so."""
+    tag = route.plate.tag
+    at = f"{tag}.PE"
+    if answer.fitted is not None or any(at in wire.ends for wire in job.wiring.wires):
+        return answer
+    none = Fitted("no protective conductor", None, f"the file leads none to {tag}; write one: PE  {at}")
+    return replace(answer, fitted=none)
 
 
 def _nec_earth(route: Route, amps: float, line: Quantity | None, fitted: Quantity | None, job: Job) -> Answer:

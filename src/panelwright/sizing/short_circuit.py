@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from math import sqrt
 
 from ..catalog.quantities import WATTS_PER_HP
 from ..catalog.shelf import Trust
 from ..circuit import Device, Quantity
-from .answers import Answer, Fitted, Missing, Working, amount, in_amps, line_with
+from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, line_with
+from .conductors import sizes
 from .factors import factor, step
 from .fault_loop import GateRow, device_kind
 from .job import Job
@@ -135,11 +137,24 @@ def let_through_answer(route: Route, device: Answer, conductor: Quantity | None,
     steps = [step(words, k, job.region.clause("let-through"))]
     if fault is not None:
         steps.append(Working(f"at {amount(fault, 'kA')} the conductor bears that for {_milliseconds(most, fault)}"))
-    lets, fitted = _lets_through(route, device, fault, most)
+    row, fitted = _lets_through(route, fault, most)
+    also: tuple[Allowed, ...] = ()
+    if row is not None:
+        steps.append(step(_told(route, row), row))
+        also = _thick_enough(row.let_through_a2s, k.value, area, job)
     return Answer(
-        route.plate.name, LET_THROUGH, f"at most {_joules(most)}", most, "A2s",
-        (*steps, *((lets,) if lets else ())), (), fitted,
+        route.plate.name, LET_THROUGH, f"at most {_joules(most)}", most, "A2s", tuple(steps), also, fitted
     )  # fmt: skip
+
+
+def _thick_enough(let_through_a2s: float, k: float, area_mm2: float, job: Job) -> tuple[Allowed, ...]:
+    """The smallest conductor of the table that surely bears what the device lets through, where this one is thinner."""
+    least = sqrt(let_through_a2s) / k
+    if area_mm2 >= least:
+        return ()
+    found = next((one for one in sizes(0.0, job.region, job.site) if one.area_mm2 >= least), None)
+    why = f"the smallest that surely bears {_joules(let_through_a2s)}"
+    return (Allowed(found.name, why, found.area_mm2),) if found is not None else ()
 
 
 def _joules(a2s: float) -> str:
@@ -150,9 +165,7 @@ def _milliseconds(a2s: float, kilo_amps: float) -> str:
     return amount(a2s / (kilo_amps * 1000) ** 2 * 1000, "ms", 2)
 
 
-def _lets_through(
-    route: Route, device: Answer, fault: float | None, most: float
-) -> tuple[Working | None, Fitted | None]:
+def _lets_through(route: Route, fault: float | None, most: float) -> tuple[GateRow | LimitRow | None, Fitted | None]:
     """What the device of the file lets through at most, by its standard."""
     if route.device is None:
         return None, None
@@ -160,11 +173,17 @@ def _lets_through(
     row = let_through(rating, device_kind(route.device.device), fault) if rating else None
     if row is None:
         return None, Fitted(tag, None, "compare with what its maker prints")
-    kind = "gG" if isinstance(row, GateRow) else f"{row.curve}, energy-limiting class 3"
-    words = f"{tag} {in_amps(rating or 0.0)} {kind}: lets {_joules(row.let_through_a2s)} through at most"
     fits = row.let_through_a2s <= most
     why = f"lets {_joules(row.let_through_a2s)} through at most" if fits else "compare with what its maker prints"
-    return step(words, row), Fitted(f"{tag} {in_amps(rating or 0.0)}", True if fits else None, why)
+    return row, Fitted(f"{tag} {in_amps(rating or 0.0)}", True if fits else None, why)
+
+
+def _told(route: Route, row: GateRow | LimitRow) -> str:
+    assert route.device is not None
+    device = route.device.device
+    kind = "gG" if isinstance(row, GateRow) else f"{row.curve}, energy-limiting class 3"
+    lets = f"lets {_joules(row.let_through_a2s)} through at most"
+    return f"{device.tag} {in_amps(rating_of(device) or 0.0)} {kind}: {lets}"
 
 
 def let_through(rating_a: float, sort: str, fault_ka: float | None) -> GateRow | LimitRow | None:
