@@ -95,7 +95,10 @@ def test_the_spreadsheet_has_choices_steps_and_what_is_missing(tmp_path: Path) -
     choices = list(book["Choices"].iter_rows(values_only=True))
     device = next(row for row in choices if row[1:3] == ("M1", "branch device"))
 
-    assert ["Choices", "Steps", "Missing"] == book.sheetnames
+    notes = list(book["Notes"].iter_rows(values_only=True))
+
+    assert ["Choices", "Steps", "Notes", "Missing"] == book.sheetnames
+    assert ("M1", "branch device", "also", "10 A aM: back-up fuse: only together with an overload relay") in notes
     assert ("20 A gG", 20) == device[3:5]
     assert f"The spreadsheet is {out}." in result.output
 

@@ -78,7 +78,7 @@ def _sheet(file: Paper, circuit: Circuit, about: tuple[str, ...]) -> SizingSheet
 
 
 def _spread_out(sheet: SizingSheet) -> Iterator[Page]:
-    """The choices, every step, and what is missing."""
+    """The choices, every step, other readings and what to mind, and what is missing."""
     from ..sizing.telling import FITS
 
     heads = ("part", "about", "question", "choice", "value", "unit", "in the file", "fits", "why")
@@ -90,6 +90,10 @@ def _spread_out(sheet: SizingSheet) -> Iterator[Page]:
     yield Page("Choices", heads, rows, fixed=3)
     steps = [(a.about, a.question, w.text, w.rule, w.source, w.trust) for a in sheet.answers for w in a.workings]
     yield Page("Steps", ("about", "question", "step", "rule", "source", "trust"), steps, fixed=2)
+    notes = [(a.about, a.question, kind, text) for a in sheet.answers for kind, text in (
+        *(("also", f"{one.choice}: {one.why}") for one in a.also), *(("mind", warning) for warning in a.warnings))]  # fmt: skip
+    if notes:
+        yield Page("Notes", ("about", "question", "kind", "note"), notes, fixed=2)
     if sheet.missing:
         missing = [(one.what, one.why, one.mend) for one in sheet.missing]
         yield Page("Missing", ("what", "why", "write"), missing)
