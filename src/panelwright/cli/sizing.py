@@ -16,6 +16,7 @@ from .papers import Paper
 from .spreadsheet import Page, write_spreadsheet
 
 if TYPE_CHECKING:
+    from ..sizing import Answer as SizedAnswer
     from ..sizing import SizingSheet
 
 
@@ -77,6 +78,12 @@ def _sheet(file: Paper, circuit: Circuit, about: tuple[str, ...]) -> SizingSheet
     return found
 
 
+def _notes(answer: SizedAnswer) -> Iterator[tuple[str, str]]:
+    """("also", another choice with its reason) and ("mind", a warning)."""
+    yield from (("also", f"{one.choice}: {one.why}") for one in answer.also)
+    yield from (("mind", warning) for warning in answer.warnings)
+
+
 def _spread_out(sheet: SizingSheet) -> Iterator[Page]:
     """The choices, every step, other readings and what to mind, and what is missing."""
     from ..sizing.telling import FITS
@@ -90,8 +97,7 @@ def _spread_out(sheet: SizingSheet) -> Iterator[Page]:
     yield Page("Choices", heads, rows, fixed=3)
     steps = [(a.about, a.question, w.text, w.rule, w.source, w.trust) for a in sheet.answers for w in a.workings]
     yield Page("Steps", ("about", "question", "step", "rule", "source", "trust"), steps, fixed=2)
-    notes = [(a.about, a.question, kind, text) for a in sheet.answers for kind, text in (
-        *(("also", f"{one.choice}: {one.why}") for one in a.also), *(("mind", warning) for warning in a.warnings))]  # fmt: skip
+    notes = [(a.about, a.question, *note) for a in sheet.answers for note in _notes(a)]
     if notes:
         yield Page("Notes", ("about", "question", "kind", "note"), notes, fixed=2)
     if sheet.missing:
