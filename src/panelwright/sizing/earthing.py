@@ -89,7 +89,9 @@ def _nec_earth(route: Route, amps: float, line: Quantity | None, fitted: Quantit
 def _iec_earth(route: Route, line: Quantity, fitted: Quantity | None, job: Job) -> Answer:
     """By the line conductor."""
     area, share = earth_for_line(line.value * 1e6)
-    words, clause = f"line conductor {line.text}: {amount(area, 'mm2')}", job.region.clause("equipment earth")
+    same = abs(area - line.value * 1e6) < 1e-9
+    name = line.text.removesuffix(" copper") if same else amount(area, "mm2")
+    words, clause = f"line conductor {line.text}: {name}", job.region.clause("equipment earth")
     closed, open_ = factor("protective apart protected"), factor("protective apart open")
     notes: tuple[str, ...] = ()
     at = f"{route.plate.tag}.PE"
@@ -98,7 +100,7 @@ def _iec_earth(route: Route, line: Quantity, fitted: Quantity | None, job: Job) 
         apart = f"not below {closed.value:g} mm2, or {open_.value:g} mm2 without mechanical protection"
         notes = (f"laid apart from the line conductors: {apart} ({open_.cited})",)
     return Answer(
-        route.plate.name, EARTH, f"{amount(area, 'mm2')} copper", area, "mm2",
+        route.plate.name, EARTH, f"{name} copper", area, "mm2",
         (Working(words, clause, share.source, share.trust),), fitted=_judged(fitted, area), warnings=notes,
     )  # fmt: skip
 

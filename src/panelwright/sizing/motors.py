@@ -171,6 +171,8 @@ def _nec_full_load(plate: Plate, region: Region) -> Current:
     words = f"{_hp(hp)} in the {column} V column: {in_amps(amps)}"
     if abs(plate.hp / hp - 1) > SAME_POWER - 1:
         words = f"{plate.power_text}, next rating up: {words}"
+    elif not plate.in_hp:
+        words = f"{plate.power_text} is {amount(plate.hp, 'hp', 3)}: {words}"
     return Current(amps, "table", (step(words, row, clause),))
 
 
