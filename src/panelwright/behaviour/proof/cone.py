@@ -354,12 +354,7 @@ class Cone:
             model.remember(f"{tag} aged", aged, g.and_(same, g.or_(aged, self.quiet)))
         for pair in self.circuit.interlocks:  # of two that set out at one instant, one is there first
             if self.tags.issuperset(pair) and not self.panel.stuck.keys() & set(pair):
-                model.steps.append(g.and_(*(self._away_after(tag) for tag in pair)) ^ 1)
-
-    def _away_after(self, tag: str) -> int:
-        """The armature is away from rest after this step."""
-        after = {bit.name: bit.next for bit in self.model.bits if bit.tag == tag}
-        return after[f"{tag}:rest"] ^ 1 if f"{tag}:rest" in after else after[tag]
+                model.always.append(g.and_(*(self.at_rest(tag) ^ 1 for tag in pair)) ^ 1)
 
     @cached_property
     def quiet(self) -> int:
