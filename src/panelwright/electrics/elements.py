@@ -12,6 +12,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 
 from ..circuit import Circuit, Contact, Device, Diode, Fuse, Link, Load, Motor, Net, Source, nets_of
+from .contraction import Branch
 
 EARTH = 0
 DIODE_OHMS = 0.05  # slope of a conducting diode above its drop; common practice, no source
@@ -115,6 +116,14 @@ class Elements:
     valves: dict[str, Valve] = field(default_factory=dict)
     feeds: dict[str, Feed] = field(default_factory=dict)
     ends: dict[str, tuple[str, ...]] = field(default_factory=dict)  # element id to the terminals of its nodes a, b
+    _conducting: dict[float, dict[str, Branch]] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    def consumer_branches(self, hertz: float) -> dict[str, Branch]:
+        """Every consumer as it conducts at a frequency when nothing else changes it; kept, so ask when all are in."""
+        found = self._conducting.get(hertz)
+        if found is None:
+            found = self._conducting[hertz] = {c.id: (c.a, c.b, c.siemens(hertz), 0.0) for c in self.consumers.values()}
+        return found
 
     def fresh(self) -> int:
         """A new node."""

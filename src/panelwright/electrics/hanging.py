@@ -2,12 +2,8 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from .contraction import Groups
-
-if TYPE_CHECKING:
-    from .solving import Settling
+from .solving import Settling
 
 IDLE_AMPS = 1e-9
 

@@ -5,13 +5,11 @@ from __future__ import annotations
 import cmath
 import math
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from ..circuit import Motor
-
-if TYPE_CHECKING:
-    from .elements import Consumer
-    from .solving import Settling
+from .elements import Consumer
+from .solving import Settling
 
 RUNS_AT = 0.85  # of rated volts on every winding; common practice, no source
 TOUCHED_AT = 0.1  # below this part of rated volts it is as good as dead

@@ -7,12 +7,11 @@ from collections.abc import Iterable
 from typing import TYPE_CHECKING
 
 from ..circuit import Circuit
-from .contraction import Branch
 from .edits import Edit, UnknownPlace, apply_edits
 from .elements import Elements, elements_of
 from .positions import Position
+from .settled import settle_currents
 from .solution import Solution
-from .solving import settle_currents
 
 if TYPE_CHECKING:
     from ..wiring import Wiring
@@ -37,7 +36,6 @@ class Network:
         self.wires = self._wires_by_node(() if isinstance(wiring, Circuit) else [w.ends for w in wiring.wires])
         self._base = self.elements
         self._kept: dict[Position, Solution] = {}
-        self._branches: dict[float, dict[str, Branch]] = {}
 
     def _wires_by_node(self, wires: Iterable[tuple[str, str]]) -> dict[int, tuple[tuple[str, str], ...]]:
         found: dict[int, list[tuple[str, str]]] = defaultdict(list)
@@ -53,7 +51,7 @@ class Network:
         changed.circuit, changed.wires, changed._base = self.circuit, self.wires, self._base
         changed.edits = (*self.edits, *edits)
         changed.elements = apply_edits(self._base, changed.edits, self.wires)
-        changed._kept, changed._branches = {}, {}
+        changed._kept = {}
         return changed
 
     def solve(self, position: Position) -> Solution:
@@ -62,16 +60,9 @@ class Network:
         if solution is None:
             if len(self._kept) >= KEPT_SOLUTIONS:
                 self._kept.clear()
-            solution = self._kept[position] = settle_currents(self, position)
+            settling = settle_currents(self.elements, position)
+            solution = self._kept[position] = Solution(settling, self.circuit, self.wires)
         return solution
-
-    def consumer_branches(self, hertz: float) -> dict[str, Branch]:
-        """Every consumer as it conducts at a frequency when nothing else changes it; the same for all positions."""
-        found = self._branches.get(hertz)
-        if found is None:
-            consumers = self.elements.consumers.values()
-            found = self._branches[hertz] = {c.id: (c.a, c.b, c.siemens(hertz), 0.0) for c in consumers}
-        return found
 
     def node(self, name: str) -> int:
         """Node of a terminal ("K1.13"), a point ("@4"), a rail or "earth". Raises UnknownPlace."""

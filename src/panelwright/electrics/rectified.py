@@ -10,13 +10,10 @@ from __future__ import annotations
 
 import cmath
 import math
-from typing import TYPE_CHECKING
 
 from .contraction import Branch, Flow, solve_flow
 from .elements import Valve
-
-if TYPE_CHECKING:
-    from .solving import Settling
+from .solving import Settling
 
 INSTANTS = 72  # one in 5 degrees
 LEAK_SIEMENS = 1e-9  # of a blocking diode, so that what lies behind it is never undefined

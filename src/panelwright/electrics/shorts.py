@@ -7,13 +7,10 @@ from dataclasses import dataclass
 from functools import cache
 from math import inf
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from ..catalog.tables import TableRow, read_table
-
-if TYPE_CHECKING:
-    from .elements import Feed, Switch
-    from .solving import Settling
+from .elements import Feed, Switch
+from .solving import Settling
 
 FUSING = Path(__file__).parent / "fusing.csv"
 ALL_OF_IT = 0.5  # of what a supply gives into a dead short; two phases of three make 0.87

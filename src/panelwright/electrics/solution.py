@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
 
-from ..circuit import Load, Motor
+from ..circuit import Circuit, Load, Motor
 from .currents import joint_amps
 from .edits import UnknownPlace, place
 from .hanging import hanging_apart
@@ -60,10 +61,11 @@ class LoadAnswer:
 class Solution:
     """One contact position, solved. Everything beyond the node volts is computed when first asked for."""
 
-    def __init__(self, settling: Settling) -> None:
+    def __init__(self, settling: Settling, circuit: Circuit, wires: Mapping[int, tuple[tuple[str, str], ...]]) -> None:
         self._settling = settling
-        self._elements = settling.network.elements
-        self._circuit = settling.network.circuit
+        self._elements = settling.elements
+        self._circuit = circuit
+        self._wires = wires
         self._verdicts: dict[str, Verdict] = {}
 
     @property
@@ -124,7 +126,7 @@ class Solution:
     def amps_in_wire(self, start: str, end: str) -> Level:
         """Amps in the wire between two terminals, from `start` to `end`. Raises UnknownPlace without such a wire."""
         node = place(self._elements, start)
-        wires = [w for w in self._settling.network.wires.get(node, ()) if self._elements.node_of.get(w[1]) == node]
+        wires = [w for w in self._wires.get(node, ()) if self._elements.node_of.get(w[1]) == node]
         wanted = [i for i, wire in enumerate(wires) if set(wire) == {start, end}]
         if not wanted:
             raise UnknownPlace(f"wire from {start} to {end}")

@@ -1,26 +1,17 @@
-"""From a contact position to settled currents: diodes, current limits, shorts and fed supplies decided in turn.
+"""One round of the way to settled currents: diodes, current limits, shorts and fed supplies, decided in turn.
 
-Everything here is piecewise linear. A round solves each frequency on its own (superposition), then looks for one
+Everything here is piecewise linear. A round (`settled` makes them) solves each frequency on its own (superposition), then looks for one
 kind of element whose assumed state does not fit what came out, changes it, and goes round again.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
 from .contraction import Bond, Branch, Flow, solve_flow
 from .currents import joint_amps
-from .elements import Consumer, Element, Feed, Switch, Valve
-from .rectified import sees_ac, solve_cycle
-
-if TYPE_CHECKING:
-    from .network import Network
-    from .positions import Position
-    from .solution import Solution
+from .elements import Consumer, Element, Elements, Feed, Switch, Valve
+from .positions import Position
 
 NEGLIGIBLE_OHMS = 0.5  # closed contacts and links up to here count as joints; common practice, no source
-MAX_ROUNDS = 200
-GENTLE_AFTER = 20  # rounds after which diodes change one at a time, so that they cannot chase each other
 STARTS_AT = 0.85  # of its rated primary volts an electronic supply surely works; common practice, no source
 STEADY = 1e-9
 
@@ -34,10 +25,9 @@ class Settling:
     `reflected`: amps that a fed supply draws through its primary, by consumer and frequency, then by supply.
     """
 
-    def __init__(self, network: Network, position: Position) -> None:
-        self.network = network
+    def __init__(self, elements: Elements, position: Position) -> None:
+        self.elements = elements
         self.position = position
-        elements = network.elements
         self.nodes = elements.nodes
         closed = [s for s in elements.switches.values() if _is_closed(s, position)]
         self.joints = [s for s in closed if s.ohms <= NEGLIGIBLE_OHMS]
@@ -90,7 +80,7 @@ class Settling:
         return found
 
     def _branches_now(self, hertz: float) -> dict[str, Branch]:
-        found = dict(self.network.consumer_branches(hertz))
+        found = dict(self.elements.consumer_branches(hertz))
         found.update({s.id: (s.a, s.b, 1 / s.ohms, 0.0) for s in self.resistors})
         for key in (*self.polarised, *(key for key, at in self.reflected if at == hertz)):
             found[key] = self._consumer_branch(self.consumers[key], hertz)
@@ -258,24 +248,3 @@ def _is_closed(switch: Switch, position: Position) -> bool:
     if switch.sort == "contact":
         return switch.id in position.closed
     return switch.id not in position.blown
-
-
-def settle_currents(network: Network, position: Position) -> Solution:
-    """Solve the network in one contact position."""
-    from .solution import Solution
-
-    settling = Settling(network, position)
-    for count in range(MAX_ROUNDS):
-        settling.solve()
-        if not (
-            settling.found_shorts()
-            or settling.turned_valves(gently=count >= GENTLE_AFTER)
-            or settling.met_limits()
-            or settling.fed_supplies()
-        ):
-            break
-    else:
-        settling.settled = False
-    if sees_ac(settling):
-        solve_cycle(settling)
-    return Solution(settling)

@@ -96,7 +96,7 @@ class Ohms:
     def __init__(self, network: Network, position: Position) -> None:
         supplies = frozenset(device.tag for device, _ in network.circuit.supplies)
         self.network = network
-        self.settling = Settling(network, replace(position, off=position.off | supplies))
+        self.settling = Settling(network.elements, replace(position, off=position.off | supplies))
         self.settling.conducting = set()
 
     @cached_property
