@@ -64,7 +64,7 @@ class Orders:
             yield (self.rows[f"?move {arm.name}"], self.rows[f"?arrives {arm.name}"]), over
 
     # ---- one step
-    def _words(self, states: Flags, chosen: Sequence[Mover], wanted: Sequence[int]) -> Flags:
+    def words(self, states: Flags, chosen: Sequence[Mover], wanted: Sequence[int]) -> Flags:
         """Values of literals, shape (states, wanted); `chosen`: the choices made in each state."""
         import numpy as np
 
@@ -78,9 +78,9 @@ class Orders:
         values = np.unpackbits(np.ascontiguousarray(found).view(np.uint8), axis=1, bitorder="little")
         return values[:, :count].T.astype(bool)
 
-    def _movers_in(self, states: Flags) -> list[list[Mover]]:
+    def movers_in(self, states: Flags) -> list[list[Mover]]:
         """For each state what can move by itself, one way of moving after the other."""
-        restless = self._words(states, [()] * len(states), self.restless)
+        restless = self.words(states, [()] * len(states), self.restless)
         return [[*self._hands(state), *self._arms(state, moves)] for state, moves in zip(states, restless, strict=True)]
 
     def _arms(self, state: Flags, moves: Flags) -> Iterator[Mover]:
@@ -95,8 +95,9 @@ class Orders:
                 toward = () if state[self.place[f"{tag} came from in"]] else (self.rows[f"?toward {tag}"],)
                 yield (self.rows[f"?change {tag}"], *toward)
 
-    def _after(self, states: Flags, chosen: Sequence[Mover]) -> Flags:
-        return self._words(states, chosen, [bit.next for bit in self.bits])
+    def after(self, states: Flags, chosen: Sequence[Mover]) -> Flags:
+        """The states after a step in which these choices are made."""
+        return self.words(states, chosen, [bit.next for bit in self.bits])
 
     # ---- all orders
     def two_ends(self, start: State) -> TwoEnds | None:
@@ -130,11 +131,11 @@ class Orders:
 
         before: list[int] = []
         chosen: list[Mover] = []
-        for at, movers in enumerate(self._movers_in(frontier)):
+        for at, movers in enumerate(self.movers_in(frontier)):
             together = [tuple(row for mover in movers for row in mover)] if movers else []
             before += [at] * (len(movers) + len(together))
             chosen += [*movers, *together]
-        following = self._after(frontier[before], chosen) if before else frontier[:0]
+        following = self.after(frontier[before], chosen) if before else frontier[:0]
         changes = (following != frontier[before]).any(axis=1)
         stays = np.ones(len(frontier), dtype=bool)
         stays[[at for at, change in zip(before, changes.tolist(), strict=True) if change]] = False
@@ -158,16 +159,16 @@ class Orders:
         history = [lanes]
         ended = np.full(LANES, -1)
         for step in range(STEPS_EACH * len(self.cone.arms)):
-            movers = self._movers_in(lanes)
+            movers = self.movers_in(lanes)
             ended[[not some and at < 0 for some, at in zip(movers, ended.tolist(), strict=True)]] = step
             if (ended >= 0).all() or self._differ(lanes, ended) is not None:
                 break
-            lanes = self._after(lanes, [rng.choice(some) if some else () for some in movers])
+            lanes = self.after(lanes, [rng.choice(some) if some else () for some in movers])
             history.append(lanes)
         ends = self._differ(history[-1], ended)
         if ends is None:
             return None
-        one, other = ([self._state(row[lane]) for row in history[1 : ended[lane] + 1]] for lane in ends)
+        one, other = ([self.state(row[lane]) for row in history[1 : ended[lane] + 1]] for lane in ends)
         return TwoEnds(one, other, self._tags(history[-1][ends[0]], history[-1][ends[1]]))
 
     def _differ(self, lanes: Flags, ended: NDArray[np.int64]) -> tuple[int, int] | None:
@@ -196,9 +197,10 @@ class Orders:
         course: Course = []
         key: bytes | None = end.tobytes()
         while key is not None:
-            course.insert(0, self._state(np.frombuffer(key, dtype=bool)))
+            course.insert(0, self.state(np.frombuffer(key, dtype=bool)))
             key = came[key]
         return course[1:]
 
-    def _state(self, row: Flags) -> State:
+    def state(self, row: Flags) -> State:
+        """One state as bits by name."""
         return dict(zip((bit.name for bit in self.bits), row.tolist(), strict=True))

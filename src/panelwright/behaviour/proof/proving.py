@@ -13,6 +13,7 @@ from ...wiring import Wiring
 from ..injection import fault_words
 from .asking import atoms_of, motions, tags_of
 from .assuming import Assumed, assume, tags_assumed
+from .buzzing import course_into_buzzing
 from .clauses import Step
 from .cone import Cone
 from .courses import Moment, moments, told, two_told
@@ -284,7 +285,8 @@ class _Proving:
             walk = Walk(Step(cone, 0, keep), loosely=True)
             walk.shortest()
         except TooLarge:
-            return None, f"{', '.join(restless[:6])} might move for ever; too many states to see"
+            course = course_into_buzzing(cone, self.until) if self.promise.form == "no buzzing" else None
+            return course, "" if course else f"{', '.join(restless[:6])} might move for ever; too many states to see"
         for group, lacks in walk.restless_groups(watch.during, watch.lacking, moves, timers=timers):
             told = volts_say(cone, [walk.as_names(state) for state in group[:MOST_TOLD].tolist()])
             to_and_fro = walk.changing(group) & set(restless)
