@@ -6,6 +6,9 @@ Every course here is made of real steps; whether there is a shorter one is not s
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
+from functools import partial
+from itertools import count
 from typing import TYPE_CHECKING, Any
 
 from .clauses import Step
@@ -38,7 +41,7 @@ def course_met(step: Step, until: float) -> Course | None:
             word = int(met[0])
             lane = 64 * word + (int(words[-1][word]) & -int(words[-1][word])).bit_length() - 1
             table = _done_in(step, runs.lanes_before(lane, len(favoured)), favoured, until)
-            return None if table is None else Play(step).course(_shortened(Play(step), table, until))
+            return None if table is None else _cut_down(Play(step), table, until)
         favoured.append(novelty.lanes(words[:-1]))
         runs.favour(favoured[-1])
     return None
@@ -122,36 +125,91 @@ class Play:
         raise AssertionError("a run does not come to what it came to before")
 
 
-def _shortened(play: Play, table: Table, until: float) -> Table:
-    """The table with as much left out as can be, first large parts of it, then small ones."""
+def _cut_down(play: Play, table: Table, until: float) -> Course:
+    """The course of what is left when nothing more can be left out, nor two steps be made one."""
+    return play.course(_drawn_together(play, _without_needless(play, table, until), until))
+
+
+def _without_needless(play: Play, table: Table, until: float) -> Table:
+    """With as much left out as can be, first large parts, then small ones, of the time and of the devices in turn."""
     import numpy as np
 
-    parts = FEWEST_PARTS
+    parts, by_device = FEWEST_PARTS, False
     while time.monotonic() < until:
-        done = np.argwhere(table)
+        done = np.argwhere(table.T)[:, ::-1] if by_device else np.argwhere(table)
         parts = min(parts, len(done), LANES)
         part = np.zeros(table.shape, np.int64)
         part[tuple(done.T)] = np.arange(len(done)) * parts // len(done)
-        left_out = _can_go(play, table, part, parts)
-        table = table & ~np.isin(part, left_out)
-        if not left_out and parts == min(len(done), LANES):
+        can_go = _can_be(parts, partial(_arrive_without, play, table, part))
+        table = table & ~np.isin(part, can_go)
+        if not can_go and parts == min(len(done), LANES):
             break
-        parts = parts if left_out else 4 * parts
+        parts, by_device = 4 * parts, not by_device
     return table
 
 
-def _can_go(play: Play, table: Table, part: Parts, parts: int) -> list[int]:
-    """Parts that can all be left out together."""
+def _arrive_without(play: Play, table: Table, part: Parts, lanes: Table) -> list[bool]:
+    """By lane: it arrives without those parts that `lanes` says, shape (parts, LANES)."""
+    return play.lanes_that_arrive(table, part, _words(lanes))
+
+
+def _drawn_together(play: Play, table: Table, until: float) -> Table:
+    """The table with steps made one with the next wherever that comes to the same, every other step in turn."""
     import numpy as np
 
-    each = np.zeros((parts, LANES), np.bool_)
+    turns_without = 0
+    for turn in count():
+        table = _without_rests(play, table)
+        first = np.arange(turn % 2, len(table) - 1, 2)[:LANES]
+        first = first[table[first + 1].any(axis=1)]
+        if turns_without == 2 or time.monotonic() > until or not len(first):
+            return table
+        both, part = table.copy(), np.full(table.shape, 2 * len(first))
+        both[first] |= table[first + 1]
+        part[first] = np.where(table[first], 2 * len(first), 2 * np.arange(len(first))[:, None] + 1)
+        part[first + 1] = 2 * np.arange(len(first))[:, None]
+        arrive = partial(_arrive_drawn_together, play, both, part)
+        one = first[_can_be(len(first), arrive)]
+        table[one] |= table[one + 1]
+        table[one + 1] = False
+        turns_without = 0 if len(one) else turns_without + 1
+    return table
+
+
+def _arrive_drawn_together(play: Play, both: Table, part: Parts, lanes: Table) -> list[bool]:
+    """By lane: it arrives with those steps made one with the next that `lanes` says, shape (steps, LANES).
+
+    `both`: with what is done in the next step too; `part`: what is not done where they are made one, what is done only
+    then, step by step in turn, and last what is done in any case.
+    """
+    import numpy as np
+
+    each = np.stack((lanes, ~lanes), axis=1).reshape(-1, LANES)
+    return play.lanes_that_arrive(both, part, _words(np.vstack((each, np.zeros((1, LANES), np.bool_)))))
+
+
+def _without_rests(play: Play, table: Table) -> Table:
+    """Without the steps in which nothing is done, if that comes to the same; the last one stays."""
+    import numpy as np
+
+    kept: NDArray[np.bool_] = np.array(table.any(axis=1))
+    kept[-1] = True
+    less: Table = table[kept]
+    every, nothing = np.zeros(less.shape, np.int64), np.zeros((1, WORDS), np.uint64)
+    return less if play.lanes_that_arrive(less, every, nothing)[0] else table
+
+
+def _can_be(changes: int, arrive: Callable[[Table], list[bool]]) -> list[int]:
+    """Changes that can all be made together. `arrive`: by lane, with those changes that it makes; (changes, LANES)."""
+    import numpy as np
+
+    each: Table = np.zeros((changes, LANES), np.bool_)
     np.fill_diagonal(each, val=True)
-    alone = [at for at, arrives in enumerate(play.lanes_that_arrive(table, part, _words(each))[:parts]) if arrives]
-    together = np.zeros((parts, LANES), np.bool_)
+    alone = [at for at, arrives in enumerate(arrive(each)[:changes]) if arrives]
+    together: Table = np.zeros((changes, LANES), np.bool_)
     for rank, at in enumerate(alone):
         together[at, rank:] = True  # lane by lane one more of them
-    arrives = play.lanes_that_arrive(table, part, _words(together))[: len(alone)]
-    most = max((rank for rank, one in enumerate(arrives) if one), default=-1)
+    most = max((rank for rank, one in enumerate(arrive(together)[: len(alone)]) if one), default=-1)
     return alone[: most + 1]
 
 
