@@ -48,6 +48,25 @@ def test_a_mistake_is_found_with_exit_code_1() -> None:
     assert result.output.startswith("typed:3:7: PW151 ")
 
 
+@pytest.mark.parametrize("command", ["prove", "wire", "size", "parts", "testsheet", "faults", "draw"])
+def test_nothing_is_worked_out_from_an_empty_file(command: str) -> None:
+    """Exit code 2 and a way to begin; no sheet, proof or list of nothing."""
+    result = run(command, "-", typed="")
+
+    assert 2 == result.exit_code
+    assert "there is no device in it yet" in result.output
+    assert "nothing in it yet" in run("check", "-", typed="").output
+
+
+def test_mistakes_are_found_by_a_word() -> None:
+    """Who does not know the code looks for what it is about."""
+    titles = run("explain", "coil").output
+
+    assert "PW302  Coil on the wrong voltage" in titles
+    assert "PW001" not in titles
+    assert 2 == run("explain", "zzz").exit_code
+
+
 @pytest.mark.parametrize("command", ["try", "wire", "draw"])
 def test_nothing_is_worked_out_from_a_text_with_a_mistake(command: str) -> None:
     """Exit code 2, and the problems are told."""

@@ -81,6 +81,8 @@ def _looked_at(circuit: Circuit) -> str:
     """How much that was, so that an empty file does not pass for a sound one."""
     rungs, paths = len(circuit.rungs), len(circuit.power_paths)
     if not rungs and not paths:
+        if not circuit.devices:
+            return "; there is nothing in it yet (panelwright new lists circuits to begin with)"
         return "; there are no rungs in it yet"
     lines = f"{rungs} rung{'s' * (rungs != 1)}"
     return f"; {lines} and {paths} power path{'s' * (paths != 1)} read" if paths else f"; {lines} read"
@@ -91,12 +93,15 @@ def _looked_at(circuit: Circuit) -> str:
 def explain(code: str | None) -> None:
     """Explain one mistake, with wrong and right.
 
-    CODE stands in each problem, such as PW102; without one all are listed.
+    CODE stands in each problem, such as PW102; without one all are listed, with a word those whose title has it.
     """
-    if code is None:
-        for section in sorted(api.explained(), key=lambda one: one.code):
+    word = "" if code is None else code.lower()
+    named = [one for one in api.explained() if word in one.title.lower()]
+    if named:
+        for section in sorted(named, key=lambda one: one.code):
             click.echo(f"  {section.code}  {section.title}")
         return
+    assert code is not None  # every title has "" in it
     try:
         click.echo(plain(api.explain(code)))
     except KeyError as reason:

@@ -45,6 +45,9 @@ def over(
             text = told_problems(reading.problems, paper.name, paper.text)
             text += "\nNothing was worked out; mend the text first."
             return Answer(Code.COULD_NOT, text, {"file": paper.name, "problems": problems})
+        if not reading.circuit.devices:
+            text = f"{paper.name}: there is no device in it yet. panelwright new lists circuits to begin with."
+            return Answer(Code.COULD_NOT, text, {"file": paper.name, "problems": []})
         with patience(f"{doing} {paper.name}"):
             return answer(paper, reading.circuit)
 

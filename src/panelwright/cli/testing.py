@@ -151,7 +151,7 @@ def _recorded(file: Paper) -> Answer:
     except (OSError, ValueError) as reason:
         raise CouldNot(f"{reason}.") from reason
     if not kept:
-        return Answer(Code.FINE, f"{file.name}: nothing is kept yet; testsheet --results FILE --keep does it.",
+        return Answer(Code.FINE, f"{file.name}: nothing is kept yet; testsheet --results FILE --keep does it, or Test on the bench.",
                       {"file": file.name, "records": []})  # fmt: skip
     today = text_hash(file.text)
     lines = [f"{file.name}: {len(kept)} test{'s' * (len(kept) != 1)} in {beside(file.path)}"]
