@@ -151,8 +151,8 @@ def _recorded(file: Paper) -> Answer:
     except (OSError, ValueError) as reason:
         raise CouldNot(f"{reason}.") from reason
     if not kept:
-        return Answer(Code.FINE, f"{file.name}: nothing is kept yet; testsheet --results FILE --keep does it, or Test on the bench.",
-                      {"file": file.name, "records": []})  # fmt: skip
+        told = f"{file.name}: nothing is kept yet; testsheet --results FILE --keep does it, or Test on the bench."
+        return Answer(Code.FINE, told, {"file": file.name, "records": []})
     today = text_hash(file.text)
     lines = [f"{file.name}: {len(kept)} test{'s' * (len(kept) != 1)} in {beside(file.path)}"]
     for one in kept:
