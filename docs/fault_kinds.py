@@ -14,7 +14,9 @@ def fault_list_page() -> str:
         "# The fault list",
         "",
         "Every kind of single fault that `panelwright faults` lists, how a panel file says it, and the fault of",
-        f"{source} that it stands for ({trust}). Figures that a fault is put in with stand below each table.",
+        f"{source} that it stands for ({trust}); none: it is not in the standard's list.",
+        "Faults that the standard lets a designer leave out are listed all the same; the last column says when it would.",
+        "Figures that a fault is put in with stand below each table.",
     ]
     for group, title in GROUPS.items():
         rows = [kind for kind in kinds().values() if kind.group == group]

@@ -1,4 +1,7 @@
-"""The examples with their faults: what their files promise comes out, and the table says the same as the proofs."""
+"""The examples with their faults: every cell is answered, and the table says the same as the proofs.
+
+That promises which speak of faults come out as their files say is tested with the others, in tests/proof.
+"""
 
 from __future__ import annotations
 
@@ -30,16 +33,6 @@ each = pytest.mark.parametrize("path", EXAMPLES, ids=lambda path: path.stem)
 def table_of(path: Path) -> EffectTable:
     """The whole table of one example."""
     return effect_table(pw.wire(pw.read_file(path).circuit), cores=0)
-
-
-@each_with_faults
-def test_promises_with_faults_come_out_as_the_file_says(path: Path) -> None:
-    """Kept with the fault, or shown on purpose to be broken by it; each file names the source of its circuit."""
-    prover = Prover(pw.read_file(path).circuit)
-    promises = [p for p in prover.bench.circuit.promises if p.faults or p.one_fault]
-    proofs = [prover.answer(promise) for promise in promises]
-
-    assert [] == [f"{p.outcome} {p.reason}: {p.promise.text}" for p in proofs if not p.as_promised]
 
 
 @each

@@ -162,6 +162,8 @@ BREAKS: dict[str, Lister] = {
     "lamp-out": _of_loads("open", coils=False, sorts=_LAMPS),
     "lamp-shorted": _of_loads("shorted", coils=False, sorts=_LAMPS),
     "valve-open": _of_loads("open", coils=False, sorts=_COILS),
+    "valve-turns": _of_loads("with shorted turns", coils=False, sorts=_COILS),
+    "valve-shorted": _of_loads("shorted", coils=False, sorts=_COILS),
     "winding-open": _of_loads("open", coils=False, sorts=("primary",)),
     "winding-shorted": _of_loads("shorted", coils=False, sorts=("primary",)),
     "diode-open": _of_diodes("open"),

@@ -27,6 +27,7 @@ CLASSES: tuple[FaultClass, ...] = (
 )  # by danger, most first  # fmt: skip
 SECONDS = 3.0  # for one promise with one fault
 REST = ("out", "stopped", "off", "dark", "silent")
+MOST_TOLD, LAST_TOLD = 24, 4  # sentences of a story
 AT_ONCE = "Before anything is touched."
 SHORT = Sentence("no short circuit", "no short circuit")
 
@@ -129,7 +130,16 @@ class EffectMaker:
         proof = self.prover.tried(self.prover.on(broken, column.promise, self.seconds))
         at_once = (AT_ONCE,) if proof.outcome == "broken" else ()
         trial = typed_trial(proof.trial) if proof.trial and proof.fails else ""
-        return Cell(proof.outcome, proof.story or at_once, proof.reason, trial)
+        return Cell(proof.outcome, tuple(_in_short(proof.story)) or at_once, proof.reason, trial)
+
+
+def _in_short(story: Sequence[str]) -> Iterator[str]:
+    """A story with its middle left out, where something goes to and fro for long."""
+    if len(story) <= MOST_TOLD:
+        yield from story
+        return
+    left_out = len(story) - MOST_TOLD
+    yield from (*story[: MOST_TOLD - LAST_TOLD], f"... {left_out} more like these ...", *story[-LAST_TOLD:])
 
 
 def promises_of(circuit: Circuit) -> tuple[Sentence, ...]:
