@@ -87,6 +87,18 @@ def test_the_pages_have_every_choice_and_every_step(tmp_path: Path) -> None:
     assert "7.6 A x 1.25 = 9.5 A" in words
 
 
+def test_what_falls_short_comes_first_on_paper() -> None:
+    """The first page names it; without a shortfall there is no such heading."""
+    first = {}
+    for name in (STOP, CONVEYOR):
+        circuit = pw.read_file(name).circuit
+        first[name] = texts(pw.size_pages(circuit, pw.size(circuit))[0])
+
+    assert "Falls short" in first[STOP]
+    assert "F1 4 A may stay whole in a short circuit" in " ".join(first[STOP])
+    assert "Falls short" not in first[CONVEYOR]
+
+
 def test_the_spreadsheet_has_choices_steps_and_what_is_missing(tmp_path: Path) -> None:
     """Numbers as numbers beside the choice as it is bought; each step with rule, source and trust."""
     out = tmp_path / "sizing.xlsx"

@@ -15,6 +15,12 @@ CHOICES = (
     Column("about", look="tag"), Column("question", share=2), Column("choice", share=3), Column("in the file", share=3),
     Column("fits", share=1.2), Column("checked"),
 )  # fmt: skip
+SHORT = (
+    Column("about", look="tag"),
+    Column("question", share=2),
+    Column("in the file", share=2),
+    Column("why", share=3),
+)
 STEPS = (Column("step", share=3), Column("rule or source", share=2))
 
 
@@ -28,6 +34,9 @@ def _blocks(sheet: SizingSheet) -> Iterator[Block]:
     yield Paragraph(f"Sized under {sheet.rules}.")
     if sheet.taken:
         yield Paragraph(f"Taken for granted, as the file does not say it: {'; '.join(sheet.taken)}.")
+    if sheet.shortfalls:
+        yield Paragraph("Falls short", "title", heading=True)
+        yield Table(SHORT, tuple(_short(sheet)))
     yield Paragraph("Choices", "title", heading=True)
     yield Table(CHOICES, tuple(_choices(sheet)))
     if sheet.missing:
@@ -39,6 +48,12 @@ def _blocks(sheet: SizingSheet) -> Iterator[Block]:
         yield Paragraph(part.heading, "title", heading=True)
         yield Table(STEPS, tuple(_steps(part, alike)))
     yield Table(tuple(Column(name, share=1) for name in FOOT), (tuple(Mark.WRITE for _ in FOOT),))
+
+
+def _short(sheet: SizingSheet) -> Iterator[tuple[Cell, ...]]:
+    for answer in sheet.shortfalls:
+        if answer.fitted is not None:
+            yield answer.about, answer.question, answer.fitted.text, answer.fitted.why
 
 
 def _choices(sheet: SizingSheet) -> Iterator[tuple[Cell, ...] | str]:
