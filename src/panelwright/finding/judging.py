@@ -66,7 +66,7 @@ def verdict_on(line: SheetLine, result: str) -> str:
     word = result.strip().lower()
     if not word:
         return "not done"
-    if word in GOOD:
+    if _is_good(line, word):
         return "passed"
     if word in BAD:
         return "failed"
@@ -77,6 +77,11 @@ def verdict_on(line: SheetLine, result: str) -> str:
         unit = "ohm" if line.kind == "ohms" else "V"
         return "passed" if values_agree(unit, value, line.value) or _is_enough(line, value) else "failed"
     return _within(line.expect, result.strip()) if line.kind == "tick" else "failed"
+
+
+def _is_good(line: SheetLine, word: str) -> bool:
+    """Whether somebody only says that it is right, or writes down what the sheet wants."""
+    return word in GOOD or word == line.expect.lower()
 
 
 def _is_enough(line: SheetLine, value: float | None) -> bool:
@@ -126,7 +131,7 @@ def _evidence(one: Judged) -> list[Evidence]:
         word = one.result.strip().lower()
         if word in BAD:
             return []
-        value = line.value if word in GOOD else _typed(line, word)[0]
+        value = line.value if _is_good(line, word) else _typed(line, word)[0]
         unit = "ohm" if line.kind == "ohms" else "V"
         return [
             Reading(
