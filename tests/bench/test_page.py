@@ -196,6 +196,18 @@ def test_a_mistake_is_marked_as_it_is_typed(bench: Running, open_page: Opens) ->
     assert page.locator(".drawn-from").count() == 1
 
 
+def test_a_phone_that_is_turned_shows_the_drawing_it_says(bench: Running, open_page: Opens) -> None:
+    """Upright while it is narrow, rungs when it lies, and back, although both drawings came long ago."""
+    page = open_page(bench.panel(), "phone")
+    first = page.get_attribute("#paper svg", "viewBox")
+    page.set_viewport_size({"width": 844, "height": 390})
+    wait_js(page, f"document.querySelector('#paper svg').getAttribute('viewBox') !== {first!r}")
+    page.set_viewport_size({"width": 390, "height": 844})
+    wait_js(page, f"document.querySelector('#paper svg').getAttribute('viewBox') === {first!r}")
+
+    assert page.input_value("#sheet-bar select") == "upright"
+
+
 def test_undoing_ends_at_the_text_as_it_was_opened(bench: Running, open_page: Opens) -> None:
     """However often one undoes, by key or by button, the file never goes; and it counts as saved again."""
     page = open_page(bench.panel())

@@ -294,7 +294,10 @@ window.addEventListener("afterprint", () => drawing.resize());
 let width = window.innerWidth;
 new ResizeObserver(([entry]) => {
   drawing.takeRoom(entry.contentRect);
-  if ((width < 600) !== (window.innerWidth < 600)) showDrawing();
+  if ((width < 600) !== (window.innerWidth < 600)) {
+    showDrawing();
+    drawing.show(); // it may be here already, from before the phone was turned
+  }
   width = window.innerWidth;
   draw();
 }).observe(place("paper"));
