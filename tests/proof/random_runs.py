@@ -7,25 +7,34 @@ import random
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.behaviour.run import Run
 from panelwright.behaviour.times import Pace, Paces
-from panelwright.circuit import Condition, Do, Is, Sentence
+from panelwright.circuit import Condition, Do, Fault, Is, Sentence
 from panelwright.electrics import Network
 
 from .judging import View, views_of_run
 
 PACES: tuple[Pace, ...] = ("nominal", "fast", "slow")
+LONG_S, SOON_S = 10.0, 0.3  # longer than every set time; sooner than anything has moved
 VERBS = {"push": ("press", "release"), "field": ("make", "clear"), "trip": ("trip", "reset")}
 
 
-def course_by_lot(network: Network, number: int, actions: int) -> list[View]:
-    """A random course as views, cut off before anything that the file says does not happen.
+def course_by_lot(network: Network, number: int, actions: int, fault: Fault | None = None) -> list[View]:
+    """A random course as views, cut off before anything that the file says does not happen; none where it buzzes.
 
-    Inputs and supplies at random moments, several at one instant too, each device at a pace of its own.
+    Inputs and supplies at random moments, several at one instant too, each device at a pace of its own. `fault`: put in
+    while the power is off, before the course begins; none, too, where it cannot be.
     """
     rng = random.Random(number)
     circuit = network.circuit
     run = Run(network, paces=Paces("nominal", {d.tag: rng.choice(PACES) for d in circuit.devices}))
     forms = {sentence.form for sentence in circuit.assumptions}
     worked: set[str] = set()
+    first = 0
+    if fault is not None:
+        run.do(Do("power-off")).advance(LONG_S).settle()
+        if run.put_in(fault) is not None:
+            return []
+        first = len(run.trace.moments) - 1
+        run.do(Do("power-on"))
     resting = _rested(run)
     for _ in range(actions):
         run.advance(rng.choice((rng.uniform(0, 0.03), rng.uniform(0, 0.3), rng.uniform(0, 4))))
@@ -34,8 +43,32 @@ def course_by_lot(network: Network, number: int, actions: int) -> list[View]:
         if run.buzz is not None:
             break
         run._work(_something(run, rng, worked, together="inputs one at a time" not in forms))
-    resting |= _rested(run.advance(rng.choice((0, 10))).settle())
-    return _allowed(views_of_run(Panel(network), run, resting), circuit.assumptions) if not run.buzzes else []
+    resting |= _rested(run.advance(rng.choice((0, LONG_S))).settle())
+    views = views_of_run(Panel(network), run, resting)[first:]
+    return _allowed(views, circuit.assumptions) if not run.buzzes else []
+
+
+def race_by_lot(network: Network, number: int, actions: int) -> str:
+    """A race in the words of the moving panel, met while one thing after the other is done at rest; "" for none.
+
+    As the prover takes it: one button at most is held besides, and none while a supply comes or goes.
+    """
+    rng = random.Random(number)
+    run = Run(network, watch_races=True).settle()
+    supplies = [device.tag for device, _ in run.circuit.supplies]
+    inputs = [device.tag for device in run.circuit.devices if device.mechanism.sort in VERBS]
+    worked: set[str] = set()
+    for _ in range(actions):
+        if run.buzz is not None or any(due < SOON_S for due, _ in run.timers_due()):
+            run.advance(2 * SOON_S).settle()  # a time that is up is a thing of its own
+            continue
+        tag = rng.choice((*inputs, *inputs, *supplies))
+        held = {one for one in worked if one.startswith("S")} - {tag}
+        if len(held) <= (tag in inputs):
+            worked ^= {tag}
+            run.do(_worked(run, tag, tag in worked))
+            run.advance(rng.choice((0.0, LONG_S))).settle()
+    return str(run.races[0]) if run.races and not run.buzzes else ""
 
 
 def _rested(run: Run) -> set[int]:

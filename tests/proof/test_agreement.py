@@ -6,8 +6,10 @@ nothing of gates), and a judge of courses that was written apart from the prover
 
 from __future__ import annotations
 
+import random
 from collections import Counter
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 import pytest
 
@@ -16,15 +18,21 @@ from panelwright.behaviour.proof.endless import unrestful
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.behaviour.proof.proving import FOR_EVER, Contradiction, Proof, prove
 from panelwright.behaviour.proof.rechecking import SECOND_SOLVER
+from panelwright.circuit import Sentence
 from panelwright.electrics import Network
+from panelwright.faults import fault_list
+from panelwright.faults.proving import Prover
 
 from .generated import panel_by_lot, wired
 from .judging import Judge, views_of_course
-from .random_runs import course_by_lot
+from .random_runs import course_by_lot, race_by_lot
 
 SECONDS = 5.0  # for each promise
 PANELS, LONG = 300, 10_000  # asked of both engines
 RUN, RUN_LONG = 60, 3_000  # compared with runs
+RACED, RACED_LONG = 40, 1_000  # with races that runs meet
+FAULTY, FAULTY_LONG = 8, 150  # with runs of single faults
+MEMORIES = ("latching", "impulse", "alternating")  # which the power does not take away
 
 
 # ---- the engines
@@ -124,3 +132,58 @@ def test_runs_and_stories_agree_with_what_is_said_long(part):
     counts = assert_runs_agree(range(first, first + RUN_LONG // 5), 10)
 
     assert min(counts["kept"], counts["broken"]) > RUN_LONG // 5
+
+
+# ---- races
+def assert_no_race_is_met(numbers: range) -> None:
+    """Where no order matters, no run finds two that end differently."""
+    outcomes = []
+    for number in numbers:
+        head, _, _ = panel_by_lot(number, selector=False).partition("promises\n")
+        network = Network(wired(head.partition("assumptions\n")[0]))
+        (proof,) = prove(network, (Sentence("no race", "no race"),), seconds=SECONDS)
+        outcomes.append(proof.outcome)
+        if proof.outcome == "kept":
+            assert [""] * 3 == [race_by_lot(network, 1000 * number + run, 25) for run in range(3)], number
+    assert outcomes.count("kept") > len(numbers) / 2
+
+
+def test_no_run_meets_a_race_where_there_is_none():
+    """On 40 panels."""
+    assert_no_race_is_met(range(RACED))
+
+
+@pytest.mark.long
+def test_no_run_meets_a_race_where_there_is_none_long():
+    """On 1,000."""
+    assert_no_race_is_met(range(RACED, RACED + RACED_LONG))
+
+
+# ---- faults
+def assert_faults_agree(numbers: range) -> int:
+    """What is kept with a fault no run with that fault breaks; how many answers were compared."""
+    compared = 0
+    for number in numbers:
+        text = panel_by_lot(number, selector=False)
+        if any(kind in text for kind in MEMORIES):
+            continue
+        prover = Prover(wired(text), seconds=SECONDS)
+        promises = [p for p in prover.bench.circuit.promises if p.form != "everything rests after"]
+        for one in random.Random(number).sample(list(fault_list(prover.bench.wiring)), 4):
+            courses = [course_by_lot(prover.bench.network, 1000 * number + n, 25, one.fault) for n in range(3)]
+            for promise in promises:
+                compared += 1
+                if prover.answer(replace(promise, faults=(one.fault,))).outcome == "kept":
+                    assert not any(Judge(course, promise).broken() for course in courses if course), (number, one.words)
+    return compared
+
+
+def test_no_run_with_a_fault_breaks_what_is_kept_with_it():
+    """Four single faults each of a few panels."""
+    assert assert_faults_agree(range(FAULTY)) > 10 * FAULTY
+
+
+@pytest.mark.long
+def test_no_run_with_a_fault_breaks_what_is_kept_with_it_long():
+    """The same of many."""
+    assert assert_faults_agree(range(FAULTY, FAULTY + FAULTY_LONG)) > 10 * FAULTY_LONG
