@@ -231,6 +231,18 @@ def test_semicolons_and_decimal_commas_are_understood() -> None:
     assert (part, same) == (StockPart("A", "lamp red LED 24 V dc", 3.5), StockPart("A", "lamp red LED 24 V dc", 3.5))
 
 
+def test_a_buyer_is_told_the_volts_and_what_has_to_be_broken() -> None:
+    """480 V before the transformer, 120 V behind it, 5 kA of the mains; what is marked needs no asking."""
+    conveyor = pw.read_file("examples/orchard/grader-conveyor.panel").circuit
+    asked = {line.description: line.asked for line in pw.parts(conveyor).lines}
+
+    assert "used at 480 V ac" in asked["disconnect 3 poles 30 A withstands 10 kA"]
+    assert asked["fuse link 1 A"] == ("used at 480 V ac", "breaks 5 kA or more")
+    assert asked["fuse link 1.5 A"] == ("used at 120 V ac",)
+    assert asked["fuse holder 2 poles"] == ("used at 480 V ac",)
+    assert asked["fuse link 15 A withstands 10 kA slow"] == ("used at 480 V ac",)
+
+
 def test_tabs_part_columns_too() -> None:
     """As a table comes out of the clipboard."""
     (part,) = read_stock("name\tpart\tprice\nA\tlamp red LED 24 V dc\t3.5\n").parts

@@ -19,6 +19,7 @@ from ..wiring.whereabouts import Whereabouts
 from .answers import SizingSheet, amount
 from .contacts import QUESTION as CONTACTS
 from .controllers import CONTACTOR
+from .service import services_of, told
 from .tables import TableRow, rows_of
 
 SOURCES = ("mains", "split-phase mains", "generator")  # the house has them
@@ -27,7 +28,7 @@ SET_UP = (  # facts that are set, wired or said for sizing, not bought
     "pulls in", "drops out", "travels", "coil resistance", "inrush", "sealed", "fault current", "heat",
     "off at the start", "wired-from-behind", "terminals", "leaks", "drops", "least load",
 )  # fmt: skip
-ASKED = {CONTACTS: "contacts {}", CONTACTOR: "{}"}
+ASKED = {CONTACTS: "contacts {}", CONTACTOR: "for its motor {}"}
 CAUTIONS = (
     "Generic descriptions: the data sheet of what is bought, the listing or mark of conformity that the place asks "
     "for, and the responsible licensed person decide.",
@@ -90,11 +91,13 @@ def description_of(device: Device) -> str:
 # ---- devices
 def _devices(wiring: Wiring, sheet: SizingSheet) -> Iterator[PartLine]:
     groups: dict[tuple[str, bool], list[Device]] = defaultdict(list)
+    services = services_of(wiring.circuit)
     for device in wiring.circuit.devices:
         if device.kind not in SOURCES and not is_strip(device) and device.kind != "fuse":
             groups[description_of(device), _in_field(wiring, device)].append(device)
     for (description, in_field), devices in groups.items():
-        asked = dict.fromkeys([*_hardest(devices, sheet), *(words for one in devices for words in _asked(one))])
+        settings = (words for one in devices for words in _asked(one))
+        asked = dict.fromkeys([*told(devices, services), *_hardest(devices, sheet), *settings])
         tags = tuple(device.tag for device in devices)
         yield PartLine(description, len(devices), 0, tuple(asked), tags, tuple(devices), in_field)
 
@@ -144,8 +147,12 @@ def _accessories(wiring: Wiring) -> Iterator[PartLine]:
         if is_strip(device):
             for description, number in _terminals(wiring, device):
                 counts[description] += [device.tag] * number
+    services = services_of(wiring.circuit)
     for description, tags in sorted(counts.items()):
-        yield PartLine(description, len(tags), tags=tuple(dict.fromkeys(tags)))
+        used = tuple(dict.fromkeys(tags))
+        fuses = [wiring.circuit.by_tag[tag] for tag in used if description.startswith("fuse ")]
+        asked = tuple(told(fuses, services, breaks=description.startswith("fuse link")))
+        yield PartLine(description, len(tags), asked=asked, tags=used)
 
 
 def _terminals(wiring: Wiring, strip: Device) -> Iterator[tuple[str, int]]:
