@@ -138,6 +138,7 @@ def _wires(worked: Worked) -> list[dict[str, Any]]:
             "stage": wire.stage,
             "colour": wire.colour,
             "size": wire.size.text if wire.size else "",
+            "core": wire.core_told,
         }
         for wire in worked.wiring.wires
     ]

@@ -50,8 +50,7 @@ def _number(wire: Wire) -> str:
 
 
 def _material(wire: Wire) -> str:
-    core = f"{wire.cable} core {wire.core}" if wire.cable else ""
-    return "  ".join(filter(None, (wire.size.text if wire.size else "", wire.colour, core)))
+    return "  ".join(filter(None, (wire.size.text if wire.size else "", wire.colour, wire.core_told)))
 
 
 def _contacts(wiring: Wiring) -> Iterator[Block]:

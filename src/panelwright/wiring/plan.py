@@ -33,6 +33,11 @@ class Wire:
     cable: str = ""
     core: str = ""
 
+    @property
+    def core_told(self) -> str:
+        """ "W1 core 2", or "" for a conductor of its own."""
+        return f"{self.cable} core {self.core}" if self.cable else ""
+
 
 @dataclass(frozen=True, slots=True)
 class Shortage:

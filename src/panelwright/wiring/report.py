@@ -81,11 +81,8 @@ def _wire_rows(wires: Sequence[Wire]) -> Iterator[str]:
     rows = []
     for count, wire in enumerate(wires, 1):
         number = wire.number if wire.labels[0] == wire.labels[1] else f"{wire.labels[0]} / {wire.labels[1]}"
-        what = " ".join(filter(None, (wire.size.text if wire.size else "", wire.colour)))
-        core = f"{wire.cable} core {wire.core}" if wire.cable else ""
-        rows.append(
-            ("[ ] [ ]", f"{count:>3}", number, f"{wire.ends[0]} - {wire.ends[1]}", " ".join(filter(None, (what, core))))
-        )
+        what = " ".join(filter(None, (wire.size.text if wire.size else "", wire.colour, wire.core_told)))
+        rows.append(("[ ] [ ]", f"{count:>3}", number, f"{wire.ends[0]} - {wire.ends[1]}", what))
     return _table(rows, "")
 
 

@@ -23,9 +23,8 @@ def strip_plan(wiring: Wiring) -> dict[str, tuple[StripTerminal, ...]]:
     """Per strip its terminals in order, free ones too. Inner: towards the place of the strip; outer: away from it."""
     on: dict[str, list[tuple[str, str, str]]] = {}
     for wire in wiring.wires:
-        core = f"{wire.cable} core {wire.core}" if wire.cable else ""
         for end, far, side in zip(wire.ends, wire.ends[::-1], wire.sides, strict=True):
-            on.setdefault(end, []).append((side, far, core))
+            on.setdefault(end, []).append((side, far, wire.core_told))
     number = {terminal: wiring.numbers[net.id] for net in wiring.nets for terminal in net.terminals}
     plan: dict[str, tuple[StripTerminal, ...]] = {}
     for device in wiring.circuit.devices:

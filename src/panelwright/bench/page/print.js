@@ -11,9 +11,9 @@ export function printing() {
     <p class="caution">A drawing is no permit to work. Isolate, lock, prove dead. Local codes and a licensed person decide.</p></section>`;
 }
 
-function wire({ number, ends, where, colour, size }) {
-  return html`<tr><td class="tick"></td><td><b>${number}</b></td><td>${ends[0]}</td><td>${ends[1]}</td><td>${where}</td>
-    <td>${[colour, size].filter(Boolean).join(" ")}</td></tr>`;
+function wire({ id, number, ends, where, colour, size, core }) {
+  return html`<tr><td class="tick">${facts.built[id]?.[0] ?? ""}</td><td><b>${number}</b></td><td>${ends[0]}</td><td>${ends[1]}</td><td>${where}</td>
+    <td>${[colour, size, core].filter(Boolean).join(" ")}</td></tr>`;
 }
 
 // What only the paper shows; made when it is asked for.

@@ -21,7 +21,7 @@ function isChosen({ id, net }) {
   return chosen.wire ? id === chosen.wire : net === chosen.net;
 }
 
-const kind = ({ colour, size }) => [colour, size].filter(Boolean).join(" ");
+const kind = ({ colour, size, core }) => [colour, size, core].filter(Boolean).join(" ");
 
 const isDone = (id, which) => Boolean(facts.built[id]?.[which]);
 
