@@ -12,8 +12,7 @@ from itertools import count
 from typing import TYPE_CHECKING, Any
 
 from .clauses import Step
-from .pairs import Novelty, Sides
-from .runs import LANES, WORDS, Runs
+from .runs import LANES, WORDS, Novelty, Runs, Sides
 from .unrolling import Course
 from .vicinity import owner_of
 

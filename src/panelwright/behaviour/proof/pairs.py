@@ -18,58 +18,19 @@ from weakref import WeakKeyDictionary
 
 from .clauses import Step
 from .panel import Panel
-from .runs import Runs
+from .runs import Novelty, Runs, Sides
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
     Flags = NDArray[np.bool_]
-    Words = NDArray[np.uint64]
 
 MOST_SIDES = 2000  # literals of which every two are looked at
 STEPS_WITHOUT_NEWS = 40  # of runs, after which no more are looked at
 
 _known: WeakKeyDictionary[Panel, dict[bytes, Flags]] = WeakKeyDictionary()  # pairs not struck out, by what was asked
 _settled: WeakKeyDictionary[Panel, set[bytes]] = WeakKeyDictionary()  # of those: what is left holds by itself
-
-
-class Sides:
-    """Literals over the bits of a step, each "away from rest" and false in the first state; the same after the step."""
-
-    def __init__(self, step: Step) -> None:
-        moving = [bit for bit in step.bits if bit.tag and not bit.input and bit.start is not None]
-        self.now = [bit.now ^ bool(bit.start) for bit in moving]
-        self.after = [bit.next ^ bool(bit.start) for bit in moving]
-        self.tags = [bit.tag for bit in moving]
-
-    @property
-    def of_different_devices(self) -> Flags:
-        """By two sides: they belong to two devices."""
-        import numpy as np
-
-        _, number = np.unique(np.array(self.tags), return_inverse=True)
-        found: Flags = number[:, None] != number[None, :]
-        return found
-
-
-class Novelty:
-    """Which runs show two sides together that none has shown before. `apart`: the pairs not shown yet."""
-
-    def __init__(self, sides: Sides) -> None:
-        self.apart = sides.of_different_devices
-        self._before: Words | None = None
-
-    def lanes(self, words: Words) -> Words:
-        """The lanes that show something new, as words. `words`: lanes that show each side."""
-        import numpy as np
-
-        from .pair_loop import strike_met
-
-        before = np.zeros_like(words) if self._before is None else self._before
-        self._before = words
-        found: Words = strike_met(self.apart, words, before)
-        return found
 
 
 class Exclusions:

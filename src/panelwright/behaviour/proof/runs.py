@@ -16,13 +16,52 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     Words = NDArray[np.uint64]
+    Flags = NDArray[np.bool_]
 
 LANES = 1024
 WORDS = LANES // 64
 PHASES = 4
 DENSITIES = (0.02, 0.1, 0.3, 0.5, 0.8, 1.0)  # parts of the inputs that are operated, one for a lane
 SAFETY = 0.003  # part of those with nothing but break contacts: stops, limits and trips hold a panel dead
-MOST_S = 2.0
+MOST_S = 4.0
+
+
+class Sides:
+    """Literals over the bits of a step, each "away from rest" and false in the first state; the same after the step."""
+
+    def __init__(self, step: Step) -> None:
+        moving = [bit for bit in step.bits if bit.tag and not bit.input and bit.start is not None]
+        self.now = [bit.now ^ bool(bit.start) for bit in moving]
+        self.after = [bit.next ^ bool(bit.start) for bit in moving]
+        self.tags = [bit.tag for bit in moving]
+
+    @property
+    def of_different_devices(self) -> Flags:
+        """By two sides: they belong to two devices."""
+        import numpy as np
+
+        _, number = np.unique(np.array(self.tags), return_inverse=True)
+        found: Flags = number[:, None] != number[None, :]
+        return found
+
+
+class Novelty:
+    """Which runs show two sides together that none has shown before. `apart`: the pairs not shown yet."""
+
+    def __init__(self, sides: Sides) -> None:
+        self.apart = sides.of_different_devices
+        self._before: Words | None = None
+
+    def lanes(self, words: Words) -> Words:
+        """The lanes that show something new, as words. `words`: lanes that show each side."""
+        import numpy as np
+
+        from .pair_loop import strike_met
+
+        before = np.zeros_like(words) if self._before is None else self._before
+        self._before = words
+        found: Words = strike_met(self.apart, words, before)
+        return found
 
 
 class Runs:
@@ -51,8 +90,13 @@ class Runs:
 
     def sees(self, literal: int, until: float) -> bool:
         """Whether a state or step in which the literal holds is met."""
-        stop = min(until, time.monotonic() + MOST_S)
-        return any(words[0].any() for words in self.values([literal], stop))
+        sides = Sides(self.step)
+        novelty = Novelty(sides)
+        for words in self.values([*sides.now, literal], min(until, time.monotonic() + MOST_S)):
+            if words[-1].any():
+                return True
+            self.favour(novelty.lanes(words[:-1]))
+        return False
 
     def favour(self, lanes: Words) -> None:
         """Let these lanes go on in others too: from where something new was met, more of it may be near."""
