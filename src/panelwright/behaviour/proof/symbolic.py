@@ -17,7 +17,8 @@ UNROLLED, MET = "unrolling", "runs"
 FIRST_STEPS = 6  # most ways to break a promise are no longer
 SHARE = 0.2  # of the time left, for the exclusions and for runs
 MANY_BITS = 8  # with fewer, induction alone is as quick
-SHORTEST_S = 2.0  # to look for a shorter course than one that runs have met
+SHORTEST_S = 5.0  # to look for a shorter course than one that runs have met
+LONG = 100  # steps; no shorter course is looked for then
 MANY_SIDES = 60  # with fewer, a look at the near neighbours is as quick for what asks about pairs alone
 
 
@@ -66,10 +67,10 @@ def search_whole(step: Step, until: float) -> tuple[Course | None, str, int]:
 
 
 def _met(step: Step, until: float) -> tuple[Course | None, str]:
-    """A course that runs have met, or the shortest one where that is soon found; and what found it."""
+    """A course that runs have met, or the shortest one where that is soon found, or None; and what found it."""
     course = course_met(step, _share(until))
-    if course is None:
-        return None, ""
+    if course is None or len(course) > LONG:
+        return course, MET
     unrolling = Unrolling(step)
     try:
         stop = min(until, time.monotonic() + SHORTEST_S)
