@@ -6,7 +6,8 @@ gets the order of the ring, a relation for each relay and early quantification; 
 one rule. Times are those of the processor. A reference that takes longer than the limit is stopped, in a process of its
 own; the ratio is then a lower bound, and larger rings are not asked of it, nor rings of more than 20 steps of z3. The
 answers are compared.
-Run: `python3 -m benchmarks.proof_ring [LIMIT_SECONDS [STEPS ...]]`; needs `dd` beside what the tests need (`pip install dd`).
+Run: `python3 -m benchmarks.proof_ring [LIMIT_SECONDS [STEPS ...]]`; needs `dd` beside what the tests need
+(`pip install dd`).
 """
 
 from __future__ import annotations
