@@ -14,7 +14,9 @@ from panelwright.behaviour.proof.cone import Cone
 from panelwright.behaviour.proof.explicit import Walk
 from panelwright.behaviour.proof.pairs import Exclusions
 from panelwright.behaviour.proof.panel import Panel
+from panelwright.behaviour.proof.proving import prove
 from panelwright.behaviour.proof.runs import Runs
+from panelwright.circuit import Is, Sentence
 from panelwright.electrics import Network
 from tests.electrics.families import Workshop
 
@@ -172,3 +174,18 @@ def test_what_is_kept_with_the_panel_is_not_taken_for_another_answer(monkeypatch
     monkeypatch.setattr(Exclusions, "_name", b"all the same")
 
     assert [True, True] == couples_apart()
+
+
+def test_promises_of_one_panel_share_what_is_worked_out(monkeypatch):
+    """Three promises about a ring of 40 steps, as written and shuffled: all kept, the pairs worked out once."""
+    honest, calls = Exclusions._never_seen, []
+    monkeypatch.setattr(Exclusions, "_never_seen", lambda self, until: calls.append(1) or honest(self, until))
+    promises = tuple(
+        Sentence("never together", "", (Is(f"K{one}", "in"), Is(f"K{other}", "in")))
+        for one, other in ((1, 3), (10, 30), (38, 40))
+    )
+    for circuit in (ring(40), shuffled(ring(40), seed=1)):
+        panel = Panel(Network(circuit))
+
+        assert ["kept"] * 3 == [proof.outcome for proof in prove(panel.network, promises, panel=panel)]
+    assert len(calls) == 2
