@@ -126,7 +126,8 @@ def _asked(device: Device) -> Iterator[str]:
     if device.grows:
         blocks = [_closed_at(part) for part in device.parts if isinstance(part, Contact) and part.form == "at"]
         if blocks:
-            yield f"{len(blocks)} contact block{"s" * (len(blocks) != 1)}: {'; '.join(blocks)}"
+            plural = "s" * (len(blocks) != 1)
+            yield f"{len(blocks)} contact block{plural}: {'; '.join(blocks)}"
 
 
 def _closed_at(contact: Contact) -> str:

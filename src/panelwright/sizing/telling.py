@@ -40,11 +40,13 @@ def _head(answer: Answer) -> str:
     return f"{f'{answer.about} {answer.question}':{QUESTION}}  {choice}"
 
 
-def _briefly(answer: Answer) -> Iterator[str]:
-    """One line: the choice, and what the file has there."""
+def _briefly(answer: Answer) -> list[str]:
+    """The choice, and what the file has there; a line where it fits into one."""
     fitted = answer.fitted
     there = f"  ({fitted.text}: {FITS[fitted.fits]})" if fitted else ""
-    yield f"{_head(answer)}{there}{MARKS['from memory'] if answer.remembered else ''}"
+    line = f"{_head(answer)}{there}{MARKS['from memory'] if answer.remembered else ''}"
+    indent = " " * (QUESTION + 2)
+    return textwrap.wrap(line, WIDTH, subsequent_indent=indent, break_on_hyphens=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +92,7 @@ def _like(answer: Answer, before: Answer) -> Like | None:
 
 
 def _answer(answer: Answer, like: Like | None) -> Iterator[str]:
-    yield _head(answer)
+    yield from textwrap.wrap(_head(answer), WIDTH, subsequent_indent=" " * (QUESTION + 2), break_on_hyphens=False)
     for working in answer.workings[: like.own_steps if like else None]:
         yield from _working(working)
     if like is not None:
