@@ -136,3 +136,15 @@ def test_a_motor_without_protective_conductor_is_told() -> None:
     assert "2.5 mm2 copper" == found.choice
     assert found.fitted is not None
     assert (None, "the file leads none to M1; write one: PE  M1.PE") == (found.fitted.fits, found.fitted.why)
+
+
+def test_a_fuse_whose_kind_is_not_said_is_taken_as_gg_and_that_is_said() -> None:
+    """A rating of "16 A" alone counts as gG; "16 A fast" goes by its maker's curve and is not reckoned."""
+    said = {"rules": "rules IEC 60204-1", "mains": FAULT, "wire": "2.5 mm2"}
+    sheets = (simple("3 kW  400 V  6.8 A", fuse=fuse, **said) for fuse in ("16 A", "16 A gG"))
+    plain, marked = (one(found, "M1", QUESTION) for found in sheets)
+    fast = simple("3 kW  400 V  6.8 A", fuse="16 A fast", **said)
+
+    assert plain.value == marked.value
+    assert ["the kind of F1 is not said: taken as gG"] == [w for w in plain.warnings if w not in marked.warnings]
+    assert () == fast.about("M1", QUESTION)

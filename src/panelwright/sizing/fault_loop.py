@@ -7,7 +7,7 @@ least what opens the device within the time that the rules set: Zs x Ia <= U0.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from math import sqrt
 
 from ..circuit import Cable, Device, Quantity
@@ -184,7 +184,10 @@ def loop_answer(route: Route, device: Answer, line: Quantity | None, job: Job) -
     except OutsideTable:
         return None
     time = step(f"within {seconds:g} s at {amount(loop.volts, 'V', 3)} to earth", row, job.region.clause("earth fault"))
-    return _answered(route, loop, opens, name, time, _slower(rating, sort, opens, slow, job))
+    answer = _answered(route, loop, opens, name, time, _slower(rating, sort, opens, slow, job))
+    if sort != "gG" or route.device is None or any(fact.name == "gG" for fact in route.device.device.facts):
+        return answer
+    return replace(answer, warnings=(*answer.warnings, f"the kind of {name} is not said: taken as gG"))
 
 
 def _slower(rating: float, sort: str, opens: Opens, slow: float, job: Job) -> Opens | None:
@@ -248,11 +251,11 @@ def _device(route: Route, answer: Answer) -> tuple[float, str, str] | None:
 def device_kind(device: Device) -> str:
     """ "gG", "aM", "motor breaker" or the curve of a device; "" when its line does not say which curve.
 
-    A fuse whose kind is not said counts as gG.
+    A fuse whose kind is not said counts as gG; "slow" and "fast" ones go by the curves of their makers.
     """
     said = {fact.name for fact in device.facts}
     if device.kind == "fuse":
-        return "aM" if "aM" in said else "gG"
+        return "aM" if "aM" in said else "" if said & {"slow", "fast"} else "gG"
     if device.kind == "motor breaker":
         return "motor breaker"
     return next((row.curve for row in rows_of("breaker_curves", CurveRow) if row.curve in said), "")
