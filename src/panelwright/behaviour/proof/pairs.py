@@ -46,12 +46,22 @@ class Exclusions:
 
     def exclude(self, until: float) -> bool:
         """Whether the pairs that hold by themselves leave no state in which what is asked of the step holds."""
-        return 2 <= len(self.sides) <= MOST_SIDES and self._settled(until) and self._is_enough(self.apart)
+        return self.can_be_asked and self._settled(until) and self._is_enough(self.apart)
+
+    @property
+    def can_be_asked(self) -> bool:
+        """Whether there are sides, and not too many."""
+        return 2 <= len(self.sides) <= MOST_SIDES
 
     @property
     def is_asked(self) -> bool:
         """Whether what is asked of the step is about such pairs and nothing else."""
-        return len(self.sides) >= 2 and self._names_pairs(self.of.of_different_devices)
+        return self.can_be_asked and self._names_pairs(self.of.of_different_devices)
+
+    @property
+    def is_struck_out(self) -> bool:
+        """Whether what is asked about is struck out; only after `exclude`."""
+        return self.is_asked and not self._names_pairs(self.apart)
 
     @property
     def apart(self) -> Flags:
@@ -63,10 +73,9 @@ class Exclusions:
         known, settled = _known.setdefault(self.step.cone.panel, {}), _settled.setdefault(self.step.cone.panel, set())
         if self._name not in known:
             known[self._name] = self._never_seen(until)
-        is_asked = self.is_asked
         while self._name not in settled and time.monotonic() < until:
-            if is_asked and not self._names_pairs(self.apart):
-                return False  # what is asked about is struck out already
+            if self.is_struck_out:
+                return False
             struck, finished = self._broken_by_a_step(until)
             known[self._name] = self.apart & ~struck
             if finished and not struck.any():

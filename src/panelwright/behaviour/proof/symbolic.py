@@ -16,6 +16,7 @@ MOST_STEPS = 400  # of a counterexample
 UNROLLED, MET = "unrolling", "runs"
 FIRST_STEPS = 6  # most ways to break a promise are no longer
 SHARE = 0.2  # of the time left, for the exclusions and for runs
+SHARE_WHERE_STRUCK = 0.7  # for runs, where the pair that is asked about was struck out: it is likely to be met
 MANY_BITS = 8  # with fewer, induction alone is as quick
 SHORTEST_S = 5.0  # to look for a shorter course than one that runs have met
 LONG = 100  # steps; no shorter course is looked for then
@@ -33,7 +34,7 @@ def search(step: Step, named: Collection[str], until: float) -> tuple[Course | N
     if len(exclusions.sides) >= MANY_SIDES and exclusions.is_asked:
         if exclusions.exclude(_share(until)):
             return None, "induction", -1
-        course, engine = _met(step, until)
+        course, engine = _met(step, _share(until, SHARE_WHERE_STRUCK if exclusions.is_struck_out else SHARE))
         if course is not None:
             return course, engine, 0
     if holds_nearby(step.cone, step.bad, named, until):
@@ -52,7 +53,7 @@ def search_whole(step: Step, until: float) -> tuple[Course | None, str, int]:
         if len(step.bits) > MANY_BITS and exclusions.exclude(_share(until)):
             return None, "induction", -1
         if len(exclusions.sides) >= MANY_SIDES:
-            course, engine = _met(step, until)
+            course, engine = _met(step, _share(until))
             if course is not None:
                 return course, engine, 0
         try:
@@ -68,22 +69,21 @@ def search_whole(step: Step, until: float) -> tuple[Course | None, str, int]:
 
 def _met(step: Step, until: float) -> tuple[Course | None, str]:
     """A course that runs have met, or the shortest one where that is soon found, or None; and what found it."""
-    course = course_met(step, _share(until))
+    course = course_met(step, until)
     if course is None or len(course) > LONG:
         return course, MET
     unrolling = Unrolling(step)
     try:
-        stop = min(until, time.monotonic() + SHORTEST_S)
-        shortest, steps = unrolling.shortest(step.bad, len(course) - 2, stop)
+        shortest, steps = unrolling.shortest(step.bad, len(course) - 2, time.monotonic() + SHORTEST_S)
     finally:
         unrolling.close()
     return shortest or course, UNROLLED if shortest is not None or steps == len(course) - 2 else MET
 
 
-def _share(until: float) -> float:
+def _share(until: float, share: float = SHARE) -> float:
     """When a share of the time left is over."""
     now = time.monotonic()
-    return now + SHARE * (until - now)
+    return now + share * (until - now)
 
 
 def _holds(step: Step, until: float) -> bool:
