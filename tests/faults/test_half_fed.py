@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import random
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,6 +13,7 @@ from panelwright.behaviour.proof.half_fed import position_at
 from panelwright.behaviour.proof.panel import Panel
 from panelwright.faults import fault_list
 from panelwright.faults.broken_panel import Bench
+from panelwright.faults.proving import Prover
 
 EXAMPLES = Path(__file__).parents[2] / "examples"
 POSITIONS = 40  # of each broken panel, by lot
@@ -73,3 +75,32 @@ def test_a_coil_on_part_of_its_volts_stays_in_doubt() -> None:
     (panel,) = on.broken(fault.fault).panels
 
     assert panel.program.may["K1.coil"] != panel.program.full["K1.coil"]
+
+
+CREEPING = """panel "A lamp before a coil"
+supplies
+  G1  dc supply  24 V  5 A  rails + -  earthed at -
+devices on door
+  S1  pushbutton  1 NO
+  S2  pushbutton  1 NO
+  H1  lamp  24 V dc  2 W
+devices on plate
+  K1  relay  2 CO  coil 24 V dc
+rungs from + to -
+  S1.no  @4  H1  @5  S2.no
+  @5  K1.coil
+promises
+  @5 is dead while S1 is released
+  @5 is live only while S1 is pressed
+"""
+
+
+def test_points_of_panels_with_faults_are_not_taken_for_one_another() -> None:
+    """Each fault asked of a prover that has seen others, and of one that has not: volts creep through the lamp."""
+    circuit = pw.wire(pw.read(CREEPING).circuit)
+    seen = Prover(circuit)
+    for promise in seen.bench.circuit.promises:
+        for one in fault_list(seen.bench.wiring):
+            asked = replace(promise, faults=(one.fault,))
+
+            assert seen.answer(asked).outcome == Prover(circuit).answer(asked).outcome, (one.words, promise.text)

@@ -6,6 +6,7 @@ then proved once.
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from hashlib import blake2b
 from typing import TYPE_CHECKING
@@ -14,6 +15,7 @@ import numpy as np
 
 from ..behaviour.proof.asking import atoms_of, motions, tags_of
 from ..behaviour.proof.assuming import tags_assumed
+from ..behaviour.proof.half_fed import TooManyPositions, live_literal
 from ..behaviour.proof.panel import Panel
 from ..circuit import Device, Is, Sentence
 from ..electrics.gates import FALSE, INPUT, Gates
@@ -24,7 +26,7 @@ if TYPE_CHECKING:
     Words = NDArray[np.uint64]
 
 MOST_INPUTS = 14  # up to so many, every setting of the inputs is compared; above, the gates one by one
-EVERYTHING = ("everything rests after", "no short circuit", "no buzzing", "full volts")
+EVERYTHING = ("everything rests after", "no buzzing", "full volts")
 
 
 def devices_of(panel: Panel, promise: Sentence) -> set[str]:
@@ -32,6 +34,8 @@ def devices_of(panel: Panel, promise: Sentence) -> set[str]:
     tags = tags_of(panel, tuple(atoms_of(promise)))
     if promise.subject or promise.form == "nothing starts":
         tags |= tags_of(panel, motions(panel))
+    if promise.form == "no short circuit":
+        tags |= panel.tags_in(panel.program.shorts.values())
     if promise.form in EVERYTHING:
         tags |= {device.tag for device in panel.circuit.devices}
     return tags_assumed(panel, panel.circuit.assumptions, tags)
@@ -83,10 +87,11 @@ def _of_promise(panel: Panel, promise: Sentence) -> dict[str, int]:
     found: dict[str, int] = {}
     if promise.form == "no short circuit":
         found["short"] = panel.program.short
-    for state in _points(promise):
-        for terminal, row in panel.program.joined.items():
-            if panel.network.elements.node_of.get(terminal) == panel.network.elements.node_of.get(state.subject):
-                found |= {f"{state.subject} {terminal} {rail}": literal for rail, literal in row.items()}
+    for state in _points((promise, *panel.circuit.assumptions)):
+        try:
+            found[f"{state.subject} live"] = live_literal(panel, state.subject)
+        except TooManyPositions:
+            found[f"{state.subject} live or not"] = FALSE
     return found
 
 
@@ -103,8 +108,9 @@ def signature(panel: Panel, promise: Sentence) -> tuple[str, bool]:
     return word.hexdigest(), any(look.literals[full] != look.literals[may] for full, may in look.coils)
 
 
-def _points(promise: Sentence) -> list[Is]:
-    return [state for state in atoms_of(promise) if state.state.removeprefix("not ") in ("live", "dead")]
+def _points(sentences: Iterable[Sentence]) -> list[Is]:
+    states = (state for sentence in sentences for state in atoms_of(sentence))
+    return [state for state in states if state.state.removeprefix("not ") in ("live", "dead")]
 
 
 def _function(gates: Gates, literals: list[int]) -> bytes:
