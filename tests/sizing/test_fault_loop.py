@@ -148,3 +148,14 @@ def test_a_fuse_whose_kind_is_not_said_is_taken_as_gg_and_that_is_said() -> None
     assert plain.value == marked.value
     assert ["the kind of F1 is not said: taken as gG"] == [w for w in plain.warnings if w not in marked.warnings]
     assert () == fast.about("M1", QUESTION)
+
+
+def test_the_conductor_chosen_by_its_load_is_told_of_the_short_circuit() -> None:
+    """0.75 mm2 carries 6.8 A; behind C 16 A at 6 kA a short circuit asks for 2.5 mm2, behind 16 A gG for no more."""
+    breaker = one(panel("C curve", "10 m", "fault current 6 kA"), "M1", "branch conductor")
+    fuse = one(simple("3 kW  400 V  6.8 A", rules="rules IEC 60204-1", mains=FAULT, wire="2.5 mm2", fuse="16 A gG"),
+               "M1", "branch conductor")  # fmt: skip
+
+    assert ("0.75 mm2", "0.75 mm2") == (breaker.choice, fuse.choice)
+    assert any("from 2.5 mm2 on" in warning for warning in breaker.warnings)
+    assert not any("short circuit" in warning for warning in fuse.warnings)

@@ -20,7 +20,7 @@ from .nameplate import nameplate_answers
 from .overloads import overload_answers
 from .protection import DEVICE, Behind, device_answer
 from .routes import Route, routes_of
-from .short_circuit import let_through_answer, rating_answers
+from .short_circuit import let_through_answer, rating_answers, with_short_circuit
 from .tables import OutsideTable
 from .torque import TORQUE, torque_answers
 
@@ -68,7 +68,7 @@ def _motor(route: Route, current: Current, behind: Behind, job: Job) -> Iterator
     yield full_load_answer(route.plate, current)
     conductor = _first(name, CONDUCTOR, lambda: conductor_answer(route, current, job))
     device = _first(name, DEVICE, lambda: device_answer(route, current, job, behind))
-    yield from (with_small_note(conductor, device, job), device)
+    yield from (with_short_circuit(with_small_note(conductor, device, job), route, job), device)
     yield from overload_answers(route, current, job)
     yield from _inside(name, CONTACTOR, lambda: contactor_answers(route, current, job))
     yield from _inside(name, DISCONNECT, lambda: (disconnect_answer(route, current, job),))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from math import sqrt
 
 from ..catalog.quantities import WATTS_PER_HP
@@ -10,7 +11,7 @@ from ..catalog.shelf import Trust
 from ..circuit import Device, Quantity
 from .answers import Allowed, Answer, Fitted, Missing, Working, amount, in_amps, line_with
 from .conductors import sizes
-from .factors import factor, step
+from .factors import FactorRow, factor, step
 from .fault_loop import GateRow, device_kind
 from .job import Job
 from .protection import rating_of
@@ -129,7 +130,7 @@ def let_through_answer(route: Route, device: Answer, conductor: Quantity | None,
     """
     if job.american or conductor is None:
         return None
-    k = factor("k copper pvc" if job.site.insulation_c <= PVC_C else "k copper xlpe")
+    k = _k(job)
     area = conductor.value * 1e6
     most = (k.value * area) ** 2
     fault, _ = _fault(job)
@@ -155,6 +156,23 @@ def _thick_enough(let_through_a2s: float, k: float, area_mm2: float, job: Job) -
     found = next((one for one in sizes(0.0, job.region, job.site) if one.area_mm2 >= least), None)
     why = f"the smallest that surely bears {_joules(let_through_a2s)}"
     return (Allowed(found.name, why, found.area_mm2),) if found is not None else ()
+
+
+def with_short_circuit(conductor: Answer, route: Route, job: Job) -> Answer:
+    """The answer, with a word where the device of the file lets more through than that conductor surely bears."""
+    if job.american or conductor.value is None:
+        return conductor
+    row, _ = _lets_through(route, _fault(job)[0], 0.0)
+    thicker = _thick_enough(row.let_through_a2s, _k(job).value, conductor.value, job) if row is not None else ()
+    if row is None or route.device is None or not thicker:
+        return conductor
+    lets = f"{route.device.device.tag} lets up to {_joules(row.let_through_a2s)} through in a short circuit"
+    words = f"{lets}: from {thicker[0].choice} on the conductor surely bears that ({job.region.clause('let-through')})"
+    return replace(conductor, warnings=(*conductor.warnings, words))
+
+
+def _k(job: Job) -> FactorRow:
+    return factor("k copper pvc" if job.site.insulation_c <= PVC_C else "k copper xlpe")
 
 
 def _joules(a2s: float) -> str:
