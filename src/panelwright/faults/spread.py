@@ -106,7 +106,7 @@ def _over_machines(wiring: Wiring, portions: Sequence[Sequence[CircuitFault]], s
     """Workers of a dask.distributed scheduler, which sends the portions of a lost worker to another."""
     distributed: Any = import_module("distributed")
     key = _key(wiring, seconds)
-    with distributed.Client(over, timeout="10s") as client:
+    with distributed.Client(over, timeout="5s") as client:
         panel = client.scatter(wiring, broadcast=True)
         at_of = {
             client.submit(work_out, panel, key, portion, seconds, pure=False, retries=MOST_TRIES): at
