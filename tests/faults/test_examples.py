@@ -48,6 +48,7 @@ def test_a_sample_of_faults_is_answered(path: Path) -> None:
         assert [] == [cell for cell in effect.cells if cell.outcome == "not decided" and not cell.why], one.words
         assert [] == [cell for cell in effect.cells if cell.outcome == "broken" and not cell.story], one.words
         assert [] == [trial for trial in trials_of(effect) if not fails_in(text, trial)], one.words
+        assert effect.danger != "harmless" or "broken" not in [cell.outcome for cell in effect.cells], one.words
 
 
 def trials_of(effect: Effect) -> list[str]:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
     Words = NDArray[np.uint64]
 
 MOST_INPUTS = 14  # up to so many, every setting of the inputs is compared; above, the gates one by one
-EVERYTHING = ("everything rests after", "no buzzing", "full volts")
+EVERYTHING = ("everything rests after", "no short circuit", "no buzzing", "full volts")
 
 
 def devices_of(panel: Panel, promise: Sentence) -> set[str]:
@@ -34,8 +34,6 @@ def devices_of(panel: Panel, promise: Sentence) -> set[str]:
     tags = tags_of(panel, tuple(atoms_of(promise)))
     if promise.subject or promise.form == "nothing starts":
         tags |= tags_of(panel, motions(panel))
-    if promise.form == "no short circuit":
-        tags |= panel.tags_in(panel.program.shorts.values())
     if promise.form in EVERYTHING:
         tags |= {device.tag for device in panel.circuit.devices}
     return tags_assumed(panel, panel.circuit.assumptions, tags)
