@@ -107,7 +107,7 @@ class EffectMaker:
         """What one fault does."""
         broken = self.bench.broken(fault.fault)
         cells = tuple(self.asked(column, broken) for column in self.columns)
-        if self._changes_nothing(broken):
+        if all(cell.outcome != "broken" for cell in cells) and self._changes_nothing(broken):
             return Effect(fault, cells, "harmless", None)
         glimpse = self.walk.glimpse(fault.fault)
         return Effect(fault, cells, class_of(self.columns, cells, glimpse), glimpse)
