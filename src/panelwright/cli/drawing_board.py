@@ -61,8 +61,8 @@ def check(files: tuple[str, ...], as_json: bool) -> None:
 
 def _in_all(values: list[dict[str, Any]]) -> str:
     found = Counter(problem["severity"] for one in values for problem in one["problems"])
-    names = {"mistake": "mistakes", "warning": "warnings", "told": "notes"}
-    return ", ".join(f"{found[severity]} {name}" for severity, name in names.items())
+    names = {"mistake": "mistake", "warning": "warning", "told": "note"}
+    return ", ".join(f"{found[severity]} {name}{'s' * (found[severity] != 1)}" for severity, name in names.items())
 
 
 def _checked(paper: Paper) -> Answer:
