@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 
 from .clauses import Step
 from .cone import Cone
-from .orders import Orders, State
+from .orders import Orders
 from .panel import Panel, tag_of_input
 from .race_model import RaceCone
 from .standing import waived_at
@@ -128,14 +128,13 @@ class _Search:
     # ---- a group that rests nowhere
     def group(self, row: Flags) -> Endless | None:
         """The devices that move for ever from a state, whatever the others do; None when none are seen."""
-        state = self.orders.state(row)
-        spread = self.unknowns.spread(state, ())
+        spread = self.unknowns.spread(row, ())
         for tags in self._alone(spread):
             if tags <= set(self.waived) or tags & self.cone.timed.keys():
                 continue
             states = self._never_rests(row, tags)
             if states is not None:
-                return Endless(tags, self._held(state, tags), states)
+                return Endless(tags, self._held(row, tags), states)
         return None
 
     def _alone(self, spread: Spread) -> list[frozenset[str]]:
@@ -205,23 +204,23 @@ class _Search:
         return before, chosen
 
     # ---- what else has to stand how
-    def _held(self, state: State, tags: frozenset[str]) -> dict[str, bool]:
+    def _held(self, row: Flags, tags: frozenset[str]) -> dict[str, bool]:
         """The fewest bits of the rest with which these devices still hang on one another alone."""
         others = [bit.name for bit in self.bits if self.unknowns.owner[bit.name] not in tags]
         dropped: set[str] = set()
         waiting = [others]
         while waiting:
             some = waiting.pop()
-            if self._is_alone(state, tags, dropped | set(some)):
+            if self._is_alone(row, tags, dropped | set(some)):
                 dropped |= set(some)
             elif len(some) > 1:
                 half = len(some) // 2
                 waiting += (some[half:], some[:half])
-        return {name: state[name] for name in others if name not in dropped}
+        return {name: bool(row[self.place[name]]) for name in others if name not in dropped}
 
-    def _is_alone(self, state: State, tags: frozenset[str], unknown: set[str]) -> bool:
+    def _is_alone(self, row: Flags, tags: frozenset[str], unknown: set[str]) -> bool:
         """Whether nothing but these devices themselves has a say in what they do, some bits not being known."""
         own = {name for name, owner in self.unknowns.owner.items() if owner in tags}
-        spread = self.unknowns.spread(state, unknown | own)
+        spread = self.unknowns.spread(row, unknown | own)
         arms = [arm for arm in self.cone.arms if arm.tag in tags]
         return all(self._owners(spread.hang_on(arm)) <= tags for arm in arms)

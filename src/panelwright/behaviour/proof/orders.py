@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import random
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from typing import TYPE_CHECKING
 
 from ...electrics.gates import Gates
 from .race_model import RaceCone
+from .unknowns import Unknowns
 from .unrolling import Course
 
 if TYPE_CHECKING:
@@ -52,7 +54,7 @@ class Orders:
         self.bit_rows = [row_of_node[bit.now >> 1] for bit in self.bits]
         self.negated = [bool(bit.now & 1) for bit in self.bits]
         self.place = {bit.name: at for at, bit in enumerate(self.bits)}
-        self.stands = [self.place[arm.name] for arm in cone.arms if arm.tag not in waived]
+        self.stands = {arm.name: self.place[arm.name] for arm in cone.arms if arm.tag not in waived}
         self.movers = [list(self._ways(at)) for at in range(len(cone.arms))]
 
     def _ways(self, at: int) -> Iterator[tuple[Mover, Mover]]:
@@ -107,15 +109,18 @@ class Orders:
         frontier = np.array([[start[bit.name] for bit in self.bits]])
         came: dict[bytes, bytes | None] = {frontier[0].tobytes(): None}
         first: Flags | None = None  # end
+        stands = list(self.stands.values())
+        steps: list[tuple[bytes, bytes]] = []
         while len(frontier):
             before, following, stays = self._level(frontier)
             for end in frontier[stays]:
-                if first is not None and (first[self.stands] != end[self.stands]).any():
+                if first is not None and (first[stands] != end[stands]).any():
                     return self._told(came, first, end)
                 first = end if first is None else first
             fresh: list[Flags] = []
             for at, there in zip(before, following, strict=True):
                 key = there.tobytes()
+                steps.append((frontier[at].tobytes(), key))
                 if key not in came:
                     came[key] = frontier[at].tobytes()
                     fresh.append(there)
@@ -123,6 +128,15 @@ class Orders:
                 raise TooManyOrders("too many orders")
             frontier = np.array(fresh)
         self.seen = np.array([np.frombuffer(key, dtype=bool) for key in came])
+        found = self._groups_differ(_last_groups(list(came), steps), stands)
+        return self._told(came, *found) if found else None
+
+    def _groups_differ(self, groups: list[list[int]], stands: list[int]) -> tuple[Flags, Flags] | None:
+        """A state in one group and one in another that stand as none in the first does; things may move for ever."""
+        first = {self.seen[at][stands].tobytes() for at in groups[0]}
+        for at in (at for group in groups[1:] for at in group):
+            if self.seen[at][stands].tobytes() not in first:
+                return self.seen[groups[0][0]], self.seen[at]
         return None
 
     def _level(self, frontier: Flags) -> tuple[list[int], Flags, Flags]:
@@ -151,35 +165,43 @@ class Orders:
 
     # ---- some orders, drawn by lot
     def two_ends_by_lot(self, start: State) -> TwoEnds | None:
-        """Two courses with different ends, of some drawn by lot; None says nothing."""
+        """Two courses that some device comes out of differently, for good; None says nothing.
+
+        What else moves may go on moving: what surely stays as it is has come to its end.
+        """
         import numpy as np
 
         rng = random.Random(1)
-        lanes = np.repeat(np.array([[start[bit.name] for bit in self.bits]]), LANES, axis=0)
-        history = [lanes]
-        ended = np.full(LANES, -1)
-        for step in range(STEPS_EACH * len(self.cone.arms)):
-            movers = self.movers_in(lanes)
-            ended[[not some and at < 0 for some, at in zip(movers, ended.tolist(), strict=True)]] = step
-            if (ended >= 0).all() or self._differ(lanes, ended) is not None:
-                break
-            lanes = self.after(lanes, [rng.choice(some) if some else () for some in movers])
-            history.append(lanes)
-        ends = self._differ(history[-1], ended)
-        if ends is None:
-            return None
-        one, other = ([self.state(row[lane]) for row in history[1 : ended[lane] + 1]] for lane in ends)
-        return TwoEnds(one, other, self._tags(history[-1][ends[0]], history[-1][ends[1]]))
+        history = [np.repeat(np.array([[start[bit.name] for bit in self.bits]]), LANES, axis=0)]
+        for step in range(1, STEPS_EACH * len(self.cone.arms)):
+            movers = self.movers_in(history[-1])
+            history.append(self.after(history[-1], [rng.choice(some) if some else () for some in movers]))
+            if step & (step - 1) == 0 or not any(movers):
+                found = self._parted(history)
+                if found is not None or not any(movers):
+                    return found
+        return None
 
-    def _differ(self, lanes: Flags, ended: NDArray[np.int64]) -> tuple[int, int] | None:
-        """Two lanes that have come to different ends, the shortest ones."""
+    def _parted(self, history: list[Flags]) -> TwoEnds | None:
+        """Two lanes in which a device stands differently and surely stays so."""
         import numpy as np
 
-        order = [lane for lane in np.argsort(ended, kind="stable").tolist() if ended[lane] >= 0]
-        for lane in order[1:]:
-            if (lanes[lane, self.stands] != lanes[order[0], self.stands]).any():
-                return order[0], lane
+        lanes = history[-1]
+        moving = [{arm.name for arm in self._unknowns.spread(lane, ()).moving} for lane in lanes]
+        for name, at in self.stands.items():
+            stays = [lane for lane in range(LANES) if name not in moving[lane]]
+            values = lanes[stays, at]
+            if len(stays) and values.any() and not values.all():
+                one, other = stays[int(np.argmax(~values))], stays[int(np.argmax(values))]
+                first, second = ([self.state(row[lane]) for row in history[1:]] for lane in (one, other))
+                here = {arm.tag for arm in self.cone.arms if arm.name not in moving[one] | moving[other]}
+                tags = [tag for tag in self._tags(lanes[one], lanes[other]) if tag in here]
+                return TwoEnds(first, second, tuple(tags))
         return None
+
+    @cached_property
+    def _unknowns(self) -> Unknowns:
+        return Unknowns(self.cone)
 
     # ---- telling
     def _told(self, came: Mapping[bytes, bytes | None], one: Flags, other: Flags) -> TwoEnds:
@@ -204,3 +226,15 @@ class Orders:
     def state(self, row: Flags) -> State:
         """One state as bits by name."""
         return dict(zip((bit.name for bit in self.bits), row.tolist(), strict=True))
+
+
+def _last_groups(keys: Sequence[bytes], steps: Iterable[tuple[bytes, bytes]]) -> list[list[int]]:
+    """The groups of states that nothing leads out of, as places among `keys`: ends, or movement without end."""
+    import networkx as nx
+
+    place = {key: at for at, key in enumerate(keys)}
+    graph = nx.DiGraph()
+    graph.add_nodes_from(place.values())
+    graph.add_edges_from((place[before], place[after]) for before, after in steps)
+    groups = nx.strongly_connected_components(graph)
+    return [sorted(group) for group in groups if all(there in group for here in group for there in graph[here])]

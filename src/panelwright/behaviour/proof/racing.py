@@ -20,7 +20,7 @@ from .clauses import Step
 from .courses import Moment, moments
 from .influence import may_be_diverted
 from .nearby import holds_around
-from .orders import Orders, State, TooManyOrders, TwoEnds
+from .orders import Orders, State, TooManyOrders
 from .panel import Panel
 from .race_model import Arm, RaceCone
 from .replay import doubts
@@ -31,6 +31,7 @@ from .vicinity import Vicinity
 
 MOST_MEETINGS = 60  # moments from which all orders were seen to meet again
 FIRST_STEPS = 8  # most races come about within so many
+MOST_LEFT_OPEN = 3  # moments from which there are too many orders
 FIRST_MEETINGS = 5  # among all devices, before they are looked at one by one
 
 
@@ -65,6 +66,8 @@ class _Deciding:
     def __init__(self, panel: Panel, until: float) -> None:
         self.panel, self.until = panel, until
         self.assumptions = panel.circuit.assumptions
+        self.reason = ""  # why something is left open
+        self.left_open = 0  # moments
         coils = {device.tag for device in panel.circuit.devices if any(load.drives for load in device.loads)}
         self.whole, self.assumed = self._cone(coils)
 
@@ -86,7 +89,7 @@ class _Deciding:
             found = self._searched(arms)
             if found is not None:
                 return found
-        return RaceAnswer(self.assumed)
+        return self._open(self.reason, "unrolling") if self.reason else RaceAnswer(self.assumed)
 
     def _cleared(self) -> Iterator[tuple[Arm, bool]]:
         """The arms that may be diverted by who drives whom, and whether their near neighbours forbid it."""
@@ -111,13 +114,10 @@ class _Deciding:
             if course is None:
                 return None
             self._ask_volts(cone, course)
-            try:
-                found = self._race(orders, course, "unrolling")
-            except TooManyOrders:
-                return None
+            found, met = self._race(orders, course, "unrolling")
             if found is not None:
                 return found
-            bad = cone.model.gates.and_(bad, self._state(cone, course[-1], orders.meeting()) ^ 1)
+            bad = cone.model.gates.and_(bad, self._state(cone, course[-1], met) ^ 1)
         return None
 
     def _bad(self, cone: RaceCone, arms: Iterable[Arm]) -> int:
@@ -132,13 +132,23 @@ class _Deciding:
             self.panel.facts |= refuted
             raise _ToldMore
 
-    def _race(self, orders: Orders, course: Course, engine: str) -> RaceAnswer | None:
-        """The race at the end of a course; None when all orders meet again. Raises TooManyOrders."""
-        ends = _two_ends(orders, course[-1])
+    def _race(self, orders: Orders, course: Course, engine: str) -> tuple[RaceAnswer | None, Iterable[str]]:
+        """The race at the end of a course, or None and the bits by which such a moment is known.
+
+        Where there are too many orders and none that part are met, it is left open and the search goes on elsewhere.
+        """
+        every = [bit.name for bit in orders.bits]
+        try:
+            ends = orders.two_ends(course[-1])
+        except TooManyOrders as many:
+            ends = orders.two_ends_by_lot(course[-1])
+            if ends is None:
+                self.reason, self.left_open = str(many), self.left_open + 1
+                return None, every
         if ends is None:
-            return None
+            return None, every if self._remembers(orders) else orders.meeting()
         one, other = (moments(orders.cone, [*course, *more]) for more in (ends.one, ends.other))
-        return RaceAnswer(self.assumed, one, other, ends.tags, engine=engine)
+        return RaceAnswer(self.assumed, one, other, ends.tags, engine=engine), every
 
     def _state(self, cone: RaceCone, state: State, names: Iterable[str]) -> int:
         """Literal of these bits standing so."""
@@ -164,32 +174,20 @@ class _Deciding:
             if course is None:
                 return self._open(f"no race within {bound} steps; the time was over", engine) if bound >= 0 else None
             self._ask_volts(cone, course)
-            try:
-                found = self._race(orders, course, engine)
-            except TooManyOrders as many:
-                return self._open(str(many), engine)
+            found, met = self._race(orders, course, engine)
             if found is not None:
                 return found
-            bad = cone.model.gates.and_(bad, self._state(cone, course[-1], self._met(orders)) ^ 1)
+            bad = cone.model.gates.and_(bad, self._state(cone, course[-1], met) ^ 1)
+            if self.left_open > MOST_LEFT_OPEN:
+                return self._open(self.reason, engine)
             if time.monotonic() > self.until:
                 break
         return self._open(f"devices are diverted on their way at more than {MOST_MEETINGS} moments", "unrolling")
 
-    def _met(self, orders: Orders) -> Iterable[str]:
-        """The bits by which a moment is known from which all orders meet again."""
-        remembers = any(not bit.tag and not bit.name.endswith(" came from in") for bit in orders.bits)
-        return (bit.name for bit in orders.bits) if remembers else orders.meeting()
+    @staticmethod
+    def _remembers(orders: Orders) -> bool:
+        """Whether something is remembered beside where the devices stand."""
+        return any(not bit.tag and not bit.name.endswith(" came from in") for bit in orders.bits)
 
     def _open(self, reason: str, engine: str) -> RaceAnswer:
         return RaceAnswer(self.assumed, reason=reason, engine=engine)
-
-
-def _two_ends(orders: Orders, start: State) -> TwoEnds | None:
-    """Raises TooManyOrders."""
-    try:
-        return orders.two_ends(start)
-    except TooManyOrders:
-        found = orders.two_ends_by_lot(start)
-        if found is None:
-            raise
-        return found
