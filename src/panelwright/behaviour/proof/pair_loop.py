@@ -180,12 +180,13 @@ def doubtful(
     value, trail = np.full(len(left), -1, np.int8), np.full(len(left) + 1, -1, np.int64)
     value[0] = 0
     trail[0] = 0
-    size = np.int64(1)  # not a plain number: for a constant everything would be compiled once more
+    size: Any = np.int64(1)  # not a plain number: for a constant everything would be compiled once more
+    begin: Any = np.int64(0)
     for literal in demands:
         size = _hold(literal, value, trail, size)
         if size == CONFLICT:
             return found  # there is no such step
-    known = _follow(left, right, first, users, side_of, sides, apart, value, trail, np.int64(0), size)
+    known = _follow(left, right, first, users, side_of, sides, apart, value, trail, begin, size)
     if known == CONFLICT:
         return found
     for one in range(len(sides)):
