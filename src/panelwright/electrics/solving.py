@@ -1,7 +1,7 @@
 """One round of the way to settled currents: diodes, current limits, shorts and fed supplies, decided in turn.
 
-Everything here is piecewise linear. A round (`settled` makes them) solves each frequency on its own (superposition), then looks for one
-kind of element whose assumed state does not fit what came out, changes it, and goes round again.
+Everything here is piecewise linear. A round (`settled` makes them) solves each frequency on its own (superposition),
+then looks for one kind of element whose assumed state does not fit what came out, changes it, and goes round again.
 """
 
 from __future__ import annotations
