@@ -13,6 +13,7 @@ from panelwright.electrics import Network
 from .judging import View, views_of_run
 
 PACES: tuple[Pace, ...] = ("nominal", "fast", "slow")
+MOST_ARRIVALS = 50
 LONG_S, SOON_S = 10.0, 0.3  # longer than every set time; sooner than anything has moved
 VERBS = {"push": ("press", "release"), "field": ("make", "clear"), "trip": ("trip", "reset")}
 
@@ -24,7 +25,7 @@ def course_by_lot(network: Network, number: int, actions: int, fault: Fault | No
     while the power is off, before the course begins; none, too, where it cannot be.
     """
     rng = random.Random(number)
-    circuit = network.circuit
+    circuit, panel = network.circuit, Panel(network)
     run = Run(network, paces=Paces("nominal", {d.tag: rng.choice(PACES) for d in circuit.devices}))
     forms = {sentence.form for sentence in circuit.assumptions}
     worked: set[str] = set()
@@ -42,9 +43,10 @@ def course_by_lot(network: Network, number: int, actions: int, fault: Fault | No
             resting |= _rested(run.settle())
         if run.buzz is not None:
             break
+        _let_arrive(run, panel)
         run._work(_something(run, rng, worked, together="inputs one at a time" not in forms))
     resting |= _rested(run.advance(rng.choice((0, LONG_S))).settle())
-    views = views_of_run(Panel(network), run, resting)[first:]
+    views = views_of_run(panel, run, resting)[first:]
     return _allowed(views, circuit.assumptions) if not run.buzzes else []
 
 
@@ -69,6 +71,19 @@ def race_by_lot(network: Network, number: int, actions: int) -> str:
             run.do(_worked(run, tag, tag in worked))
             run.advance(rng.choice((0.0, LONG_S))).settle()
     return str(run.races[0]) if run.races and not run.buzzes else ""
+
+
+def _let_arrive(run: Run, panel: Panel) -> None:
+    """Wait for contacts of one form that are on their way: the prover takes them for there at once, or not at all."""
+
+    def on_its_way(tag: str, arm: str, at: str) -> bool:
+        return at == "moving" and not panel.has_place_between(tag, arm)
+
+    for _ in range(MOST_ARRIVALS):
+        stands = run.state.stands.items()
+        if not any(on_its_way(t, "", s.plain.at) or on_its_way(t, ":timed", s.timed.at) for t, s in stands):
+            return
+        run.advance_to_next(run.now + LONG_S)
 
 
 def _rested(run: Run) -> set[int]:

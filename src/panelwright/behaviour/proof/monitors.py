@@ -16,6 +16,7 @@ from ...circuit import Happens, Is, Sentence
 from ...electrics.gates import FALSE, TRUE
 from .asking import POSITIVE, Asking, atoms, atoms_of, motions
 from .cone import Cone
+from .half_fed import decide_loads
 
 
 @dataclass
@@ -259,6 +260,7 @@ class Monitors:
     def _resting(self) -> int:
         """Every load stands as it does before anything has happened."""
         panel = self.cone.panel
+        decide_loads(panel)
         at_rest = [name for name in panel.program.gates.inputs if self._true_at_rest(name)]
         verdicts = panel.program.verdicts(at_rest)
         return self.g.all_of(
