@@ -40,7 +40,7 @@ def growth(curves: dict[str, list[tuple[float, float]]], across: str, up: str) -
 
 
 def _line(index: int, name: str, points: list[tuple[float, float]]) -> list[str]:
-    style = f'stroke="{GREYS[index % 3]}" stroke-dasharray="{DASHES[index // 3 % 4]}" fill="none" stroke-width="1.5"'
+    style = f'stroke="{GREYS[index // 4 % 3]}" stroke-dasharray="{DASHES[index % 4]}" fill="none" stroke-width="1.5"'
     path = "M" + "L".join(f"{x:.1f} {y:.1f}" for x, y in points)
     y = TOP + 8 + 18 * index
     return [

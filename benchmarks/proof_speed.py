@@ -97,6 +97,16 @@ FAMILIES: dict[str, tuple[Callable[[int], Circuit], Callable[[int], dict[str, Pr
 }
 
 
+IN_WORDS = {
+    "reversing": "opposed starters",
+    "sequence": "starters in sequence",
+    "stepper": "ring of steps",
+    "nstation": "stations in a line",
+    "randnet": "rungs by lot, bridged",
+    "plain-stepper": "plain ring of steps",
+}
+
+
 @dataclass
 class Measured:
     """Processor seconds and outcomes of some promises of one sort."""
@@ -153,8 +163,9 @@ def main() -> None:
     for family in families:
         for relays in sizes:
             slowest = _asked(family, relays, "as written")
-            curves.setdefault(family, []).append((relays, slowest))
-            if relays == max(sizes):
+            if slowest:
+                curves.setdefault(IN_WORDS[family], []).append((relays, slowest))
+            if slowest and relays == max(sizes):
                 again = _asked(family, relays, "shuffled")
                 print(f"{family}, {relays} relays: shuffled {again / slowest:.1f} times as long", flush=True)
     if picture:
