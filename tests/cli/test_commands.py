@@ -48,6 +48,22 @@ def test_a_mistake_is_found_with_exit_code_1() -> None:
     assert result.output.startswith("typed:3:7: PW151 ")
 
 
+def test_no_result_is_written_over_that_of_another_panel(tmp_path: Path) -> None:
+    """Two panels into one file, and two of the same name into one folder: told, and the first result stays."""
+    for place in "ab":
+        (tmp_path / place).mkdir()
+        (tmp_path / place / "pump.panel").write_text(text_of(PUMP), encoding="utf-8")
+    both = [str(tmp_path / place / "pump.panel") for place in "ab"]
+    one_file = run("wire", *both, "--xlsx", str(tmp_path / "wires.xlsx"))
+    one_folder = run("draw", *both, "--out", str(tmp_path / "out"))
+
+    assert (2, 2) == (one_file.exit_code, one_folder.exit_code)
+    assert f"wires.xlsx holds what belongs to {both[0]} already" in one_file.output
+    assert "name a folder instead of a file" in one_file.output
+    assert f"pump.svg holds what belongs to {both[0]} already" in one_folder.output
+    assert (tmp_path / "wires.xlsx").exists()
+
+
 @pytest.mark.parametrize("command", ["prove", "wire", "size", "parts", "testsheet", "faults", "draw"])
 def test_nothing_is_worked_out_from_an_empty_file(command: str) -> None:
     """Exit code 2 and a way to begin; no sheet, proof or list of nothing."""

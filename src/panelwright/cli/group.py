@@ -55,10 +55,20 @@ def over(
 
 
 def target(paper: Paper, out: str | None, suffix: str) -> Path:
-    """Where a result goes: --out as a file, or the file's own name in a folder (the one you are in by default)."""
-    if out and Path(out).suffix in (Path(f"x{suffix}").suffix, PDF) and not Path(out).is_dir():
-        return Path(out)
-    return Path(out or ".") / (Path(paper.name).stem + suffix)
+    """Where a result goes: --out as a file, or the file's own name in a folder (the one you are in by default).
+
+    Raises: CouldNot where the result of another panel file of this call lies already.
+    """
+    one_file = out and Path(out).suffix in (Path(f"x{suffix}").suffix, PDF) and not Path(out).is_dir()
+    place = Path(out) if out and one_file else Path(out or ".") / (Path(paper.name).stem + suffix)
+    taken: dict[Path, str] = click.get_current_context().meta.setdefault(f"{__name__}.taken", {})
+    first = taken.setdefault(place, paper.name)
+    if first != paper.name:
+        mend = (
+            "name a folder instead of a file" if one_file else "ask for them one by one, each with a folder of its own"
+        )
+        raise CouldNot(f"{place} holds what belongs to {first} already; nothing was written over: {mend}.")
+    return place
 
 
 def write(path: Path, content: str | bytes) -> None:
