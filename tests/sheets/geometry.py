@@ -185,8 +185,12 @@ def _outside(drawing: Drawing) -> Iterator[str]:
 
 
 def torn_nets(drawing: Drawing) -> list[str]:
-    """Nets whose strokes are not one piece. Rails and flags with one name, and strip terminals, count as joined."""
+    """Nets whose strokes are not one piece. Rails and flags with one name, and strip terminals, count as joined.
+
+    So does the wire that carries the number to which a flag leads ("12 /4" leads to wire 12 in line 4).
+    """
     by_net: dict[str, list[tuple[Point, Point]]] = defaultdict(list)
+    numbers: dict[str, list[Text]] = defaultdict(list)
     named: dict[str, list[Point]] = defaultdict(list)
     ends: dict[tuple[str, str], Point] = {}
     for item, around in shown(drawing):
@@ -199,6 +203,11 @@ def torn_nets(drawing: Drawing) -> list[str]:
             if item.look == "lead" and (net, element) in ends:
                 by_net[net].append((ends[net, element], item.points[0]))
             ends[net, element] = item.points[-1]
+        if net and isinstance(item, Text):
+            numbers[net].append(item)
+    for net, texts in numbers.items():
+        led_to = {text.text.partition(" /")[0] for text in texts if " /" in text.text}
+        named[net] += [_wire_at(text, by_net[net]) for text in texts if text.text in led_to]
     return [net for net, parts in by_net.items() if _count_pieces(parts, named[net]) > 1]
 
 
@@ -222,6 +231,18 @@ def _count_pieces(parts: list[tuple[Point, Point]], joined: list[Point]) -> int:
                     first = i
                 groups[find(i)] = find(first)
     return len({find(k) for k in range(len(parts))})
+
+
+def _wire_at(number: Text, parts: list[tuple[Point, Point]]) -> Point:
+    """The place on a net's strokes beside which its number stands."""
+
+    def nearest(a: Point, b: Point) -> Point:
+        return (
+            min(max(number.x, min(a[0], b[0])), max(a[0], b[0])),
+            min(max(number.y, min(a[1], b[1])), max(a[1], b[1])),
+        )
+
+    return min((nearest(a, b) for a, b in parts), key=lambda p: (p[0] - number.x) ** 2 + (p[1] - number.y) ** 2)
 
 
 def _on(p: Point, a: Point, b: Point, by: float = 0.02) -> bool:
