@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from geometry import overlaps, texts
-from hypothesis import given, settings
+from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
 from panelwright.sheets.display import Line, walk
@@ -58,6 +58,7 @@ def test_letters_go_on_after_z() -> None:
 
 @settings(max_examples=40, deadline=None)
 @given(st.lists(st.floats(0.0, 60.0), min_size=0, max_size=14), st.floats(0.001, 5))
+@example([0.0, 0.125, 1.0, 48.0], 1.0)
 def test_nothing_overlaps_for_any_times(times: list[float], held: float) -> None:
     """Any events, close or far: letters, numbers and words keep clear."""
     times = sorted({round(t, 3) for t in times})

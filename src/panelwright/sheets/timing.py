@@ -227,8 +227,8 @@ class _Scale:
         self.end = max(end, start + 1e-6)
         stops = sorted({start, self.end, *(t for t in events if start < t < self.end)})
         even = [(b - a) / (self.end - start) * width for a, b in pairwise(stops)]
-        inner = even[1:-1] if len(even) > 2 else []
-        self.even = all(length >= _NEAR_MM / 2 for length in inner)
+        first, last = 0 if start in events else 1, len(even) - (self.end not in events)
+        self.even = all(length >= _NEAR_MM / 2 for length in even[first:last])  # each between two events
         lengths = even if self.even else [max(length, _NEAR_MM) for length in even]
         self.places = [(stops[0], x)]
         for stop, length in zip(stops[1:], lengths, strict=True):
