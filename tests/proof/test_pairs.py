@@ -18,6 +18,7 @@ from panelwright.behaviour.proof.proving import prove
 from panelwright.behaviour.proof.runs import Runs
 from panelwright.circuit import Is, Sentence
 from panelwright.electrics import Network
+from panelwright.electrics.gates import FALSE
 from tests.electrics.families import Workshop
 
 from .questions import question_by_lot, walked
@@ -189,3 +190,13 @@ def test_promises_of_one_panel_share_what_is_worked_out(monkeypatch):
 
         assert ["kept"] * 3 == [proof.outcome for proof in prove(panel.network, promises, panel=panel)]
     assert len(calls) == 2
+
+
+def test_a_state_that_no_step_leads_on_from_is_a_state():
+    """Where what is assumed forbids every step, what is bad at the start is bad all the same."""
+    circuit = ring(4)
+    cone = Cone(Panel(Network(circuit)), {device.tag for device in circuit.devices})
+    cone.model.steps.append(FALSE)
+    bad = cone.operated("K1") ^ 1
+
+    assert not Exclusions(Step(cone, bad)).exclude(soon())

@@ -145,7 +145,7 @@ class Exclusions:
         if not doubts.any():
             return struck, True
         step, solver = self.step, self._solver(apart, [*self.after, *self.step.demands])
-        solver.append_formula([[one] for one in step.assumed_after])
+        solver.append_formula([[one] for one in (*step.assumed, *step.assumed_after)])
         now, after = ([step.variable(one) for one in of] for of in (self.sides, self.after))
         fresh = count(step.true + 1)
         try:
@@ -165,24 +165,23 @@ class Exclusions:
         return struck, True
 
     def _solver(self, apart: Flags, literals: list[int]) -> Any:
-        """One step from a state in which the pairs are apart, as far as some literals depend on it."""
+        """The gates on which some literals depend, in a state in which the pairs are apart."""
         import numpy as np
         from pysat.solvers import Glucose4
 
         step = self.step
         solver = Glucose4(bootstrap_with=step.clauses_below(literals))
-        solver.append_formula([[one] for one in step.assumed])
         away = np.array([step.variable(one) for one in self.sides])
         solver.append_formula((-away[np.argwhere(np.triu(apart))]).tolist())
         return solver
 
     def _is_enough(self, apart: Flags) -> bool:
-        """Whether what is asked of the step cannot hold in a state with the pairs apart."""
+        """Whether what is asked of the step cannot hold in a state with the pairs apart, though no step may follow."""
         if self._names_pairs(apart):
             return True
-        solver = self._solver(apart, [self.step.bad, *self.step.always, *self.step.steps])
+        solver = self._solver(apart, [self.step.bad, *self.step.always])
         try:
-            return not solver.solve([self.step.variable(self.step.bad)])
+            return not solver.solve([self.step.variable(one) for one in (self.step.bad, *self.step.always)])
         finally:
             solver.delete()
 
