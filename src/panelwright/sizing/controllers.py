@@ -195,21 +195,22 @@ def _nec_disconnect(route: Route, current: Current, amps: float, job: Job) -> An
         steps.append(Working(words, job.region.clause("disconnect hp"), last.source, last.trust))
     power = route.plate.power_text or "the horsepower of the motor"
     choice = f"at least {in_amps(least)} and {power}: {in_amps(usual_size('enclosed switch', least))} switch"
-    fitted = _switch_fitted(route.first(*SWITCHES), least)
+    fitted = switch_fitted(route.first(*SWITCHES), least)
     return Answer(route.plate.name, DISCONNECT, choice, least, "A", tuple(steps), fitted=fitted)
 
 
 def _iec_disconnect(route: Route, amps: float, job: Job) -> Answer:
     size = usual_size("switch-disconnector", amps)
     steps = (Working(f"carries {in_amps(amps)}", job.region.clause("disconnect"), "IEC 60204-1", "from memory"),)
-    fitted = _switch_fitted(route.first(*SWITCHES), amps)
+    fitted = switch_fitted(route.first(*SWITCHES), amps)
     choice = f"{in_amps(size)} in AC-23 (motor), lockable"
     return Answer(route.plate.name, DISCONNECT, choice, size, "A", steps, fitted=fitted)
 
 
-def _switch_fitted(stop: Stop | None, least: float) -> Fitted | None:
+def switch_fitted(stop: Stop | None, least: float, none: str = "none is in the file") -> Fitted:
+    """The switch of the file against the least amps. `none`: what to say where there is none."""
     if stop is None:
-        return Fitted("no disconnect", None, "none is in the file; it may stand elsewhere")
+        return Fitted("no disconnect", None, f"{none}; it may stand elsewhere")
     rating = rating_of(stop.device)
     if rating is None:
         return Fitted(stop.device.tag, None, "its rating is not said")

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from .answers import Answer, Fitted, Working, amount, in_amps
 from .asking import POSITIVE, asked
+from .controllers import switch_fitted
 from .factors import factor, step
 from .feeder_loads import Feeder
 from .job import Job
 from .motors import Current, ThreePhaseRow, held_rotor, voltage_column
-from .protection import rating_of, usual_size
+from .protection import usual_size
 from .tables import OutsideTable, rows_of
 
 QUESTION = "feeder disconnect"
@@ -95,13 +96,7 @@ def _size(kind: str, amps: float) -> str:
         return f"at least {in_amps(amps)}"
 
 
-def _fitted(feeder: Feeder, least: float) -> Fitted | None:
+def _fitted(feeder: Feeder, least: float) -> Fitted:
     """The switch that all motors go through."""
     stop = next((stop for stop in feeder.shared if stop.device.kind == "disconnect"), None)
-    if stop is None:
-        return Fitted("no disconnect", None, "none for all of them is in the file; it may stand elsewhere")
-    rating = rating_of(stop.device)
-    if rating is None:
-        return Fitted(stop.device.tag, None, "its rating is not said")
-    fits = rating + 1e-9 >= least
-    return Fitted(f"{stop.device.tag} {in_amps(rating)}", fits, f"{'at least' if fits else 'below'} {in_amps(least)}")
+    return switch_fitted(stop, least, "none for all of them is in the file")
