@@ -86,6 +86,11 @@ class Solution:
         here, there = place(self._elements, a), place(self._elements, b)
         return any(flow.section[here] != flow.section[there] for flow in self._settling.flows.values())
 
+    @property
+    def is_rectified(self) -> bool:
+        """Whether diodes or polarised loads stand across ac, so that a whole cycle was solved."""
+        return bool(self._settling.waves)
+
     @cached_property
     def _joined(self) -> tuple[int, ...] | None:
         """Numbers of what hangs together, by node, where that is less than the sections say; else None.
@@ -181,7 +186,7 @@ class Solution:
 
     def _acting(self, key: str, load: Load, volts: Level) -> float:
         """The volts that count; on rectified ac a polarised load has them only while it conducts."""
-        if load.polarised and self._settling.waves:
+        if load.polarised and self.is_rectified:
             return max(self.amps(key).dc * load.ohms, 0.0)
         return acting_volts(load, volts)
 

@@ -21,6 +21,7 @@ from .plain_loads import Positions
 
 MOST_POSITIONS = 600  # solved for one load or point
 MOST_IN_ALL = 4000  # solved for the loads of one panel together
+CYCLE = 10  # positions that one counts for in which a whole cycle of ac has to be solved
 Cube = Mapping[str, bool]  # inputs of the gate program that stand so
 
 
@@ -36,7 +37,8 @@ def decide_loads(panel: Panel, loads: Iterable[str] | None = None) -> None:
     """Let the gates of a panel say what the volts say of these loads, or of all; as far as they are not too many."""
     program = panel.program
     wanted = program.full if loads is None else [load for load in loads if load in program.full]
-    doubted = [load for load in wanted if load not in panel.decided and panel.may_be_half_fed(load)]
+    known = panel.decided | panel.given_up
+    doubted = [load for load in wanted if load not in known and panel.may_be_half_fed(load)]
     if not doubted:
         return
     deciding = _Deciding(panel)
@@ -46,6 +48,8 @@ def decide_loads(panel: Panel, loads: Iterable[str] | None = None) -> None:
             try:
                 full[load], may[load] = deciding.load(load)
             except TooManyPositions:
+                if deciding.left > 0:  # it is this load that is too many, not all together
+                    panel.given_up.add(load)
                 continue
             panel.decided.add(load)
     finally:
@@ -131,14 +135,17 @@ class _Deciding:
         for clause in (*doubtful, [self.program.short ^ 1]):
             positions.solver.add_clause([-guard, *(positions.variable(one) for one in clause)])
         found: list[tuple[Cube, Position, Solution]] = []
+        room = MOST_POSITIONS
         while positions.solver.solve([guard]):
-            if len(found) == MOST_POSITIONS or not self.left:
+            if room <= 0 or self.left <= 0:
                 raise TooManyPositions(place)
-            self.left -= 1
             held = positions.held()
             position = position_at(panel, held)
             cube = panel.explained(place, position, held)
-            found.append((cube, position, panel.network.solve(position)))
+            solution = panel.network.solve(position)
+            found.append((cube, position, solution))
+            cost = CYCLE if solution.is_rectified else 1
+            room, self.left = room - cost, self.left - cost
             positions.leave_out(cube, guard)
         return found
 

@@ -42,6 +42,7 @@ class Panel:
         self._around: dict[str, Surroundings] = {}
         self.facts: set[HalfFed] = set()
         self.decided: set[str] = set()  # loads of which the gates say what the volts say
+        self.given_up: set[str] = set()  # loads with too many positions to work them out
         self.live_at: dict[str, int] = {}  # point or rail to the literal that it is live
 
     @cached_property
